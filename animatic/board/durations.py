@@ -1,0 +1,112 @@
+"""Lengths of time as a board writes them: seconds, frames, both, feet+frames, timecode."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from animatic.frames import Rate
+from animatic.timecode import frames_from_feet
+
+__all__ = ["ALLOWED", "Duration", "parse_duration"]
+
+ALLOWED = "2.5s, 60f, 2s12f, 1m4s, 3+08 (35 mm feet+frames) or 00:00:02:12"
+_UNITS = re.compile(
+    r"(?:(?P<h>\d+)\s*h)?\s*(?:(?P<m>\d+)\s*m)?\s*(?:(?P<s>\d+(?:\.\d+)?)\s*s)?\s*(?:(?P<f>\d+)\s*f)?"
+)
+_LABEL = re.compile(r"(\d\d):(\d\d):(\d\d):(\d\d)")
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_LONGEST = 24 * 3600
+_MOST_FRAMES = _LONGEST * 60
+
+
+@dataclass(frozen=True, slots=True)
+class Duration:
+    """A length: either exact seconds, or a count of frames that is never altered.
+
+    A count is `frames` plus `counted_seconds` whole seconds of timecode, which have the
+    rate's nominal number of frames each (24 at 23.976), as on any timecode counter.
+    """
+
+    text: str
+    seconds: Fraction | None = None
+    counted_seconds: int = 0
+    frames: int = 0
+
+    @property
+    def is_count(self) -> bool:
+        """Whether the length is an explicit number of frames."""
+        return self.seconds is None
+
+    def in_frames(self, rate: Rate) -> Fraction:
+        """Return the exact length in frames; whole where `is_count`.
+
+        >>> parse_duration("2s12f").in_frames(Rate.named("23.976"))
+        Fraction(60, 1)
+        >>> parse_duration("2.5s").in_frames(Rate.named("23.976"))
+        Fraction(60000, 1001)
+        """
+        if self.seconds is not None:
+            return self.seconds * rate.fps
+        return Fraction(self.counted_seconds * rate.nominal + self.frames)
+
+    def in_seconds(self, rate: Rate) -> Fraction:
+        """Return the exact length in seconds.
+
+        >>> parse_duration("12f").in_seconds(Rate.named("24"))
+        Fraction(1, 2)
+        """
+        return self.seconds if self.seconds is not None else self.in_frames(rate) / rate.fps
+
+    def __str__(self) -> str:
+        return self.text
+
+
+def parse_duration(text: str) -> Duration:
+    """Return the length that `text` writes. ValueError(found, allowed, hint) where it is none.
+
+    >>> parse_duration("1m4s").seconds
+    Fraction(64, 1)
+    >>> parse_duration("3+08").frames
+    56
+    """
+    text = text.strip()
+    if _NUMBER.fullmatch(text):
+        hint = f"write {text}s for seconds or {text.split('.')[0]}f for frames"
+        raise ValueError(f"the bare number {text}", ALLOWED, hint)
+    if "+" in text:
+        return _from_feet(text)
+    if match := _LABEL.fullmatch(text):
+        hour, minute, second, frame = (int(part) for part in match.groups())
+        if minute > 59 or second > 59:
+            raise ValueError(text, ALLOWED, "minutes and seconds go to 59")
+        counted = (hour * 60 + minute) * 60 + second
+        return Duration(text, counted_seconds=counted, frames=frame)
+    match = _UNITS.fullmatch(text)
+    if not text or not match or not any(match.groups()):
+        hint = "a minus sign has no meaning here" if text.startswith("-") else ""
+        raise ValueError(text or "an empty text", ALLOWED, hint)
+    return _from_units(text, match)
+
+
+def _from_feet(text: str) -> Duration:
+    try:
+        return Duration(text, frames=frames_from_feet(text))
+    except ValueError:
+        raise ValueError(text, ALLOWED, "after the + stand frames, 00 to 15") from None
+
+
+def _from_units(text: str, match: re.Match[str]) -> Duration:
+    whole = int(match["h"] or 0) * 3600 + int(match["m"] or 0) * 60
+    seconds = whole + Fraction(match["s"] or 0)
+    if seconds > _LONGEST:
+        raise ValueError(text, "at most 24 hours", "")
+    if match["f"] is None:
+        return Duration(text, seconds=seconds)
+    if seconds.denominator != 1:
+        hint = "give seconds with a decimal point, or whole seconds and frames"
+        raise ValueError(text, ALLOWED, hint)
+    if int(match["f"]) > _MOST_FRAMES:
+        raise ValueError(text, "at most 24 hours", "")
+    return Duration(text, counted_seconds=int(seconds), frames=int(match["f"]))

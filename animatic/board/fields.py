@@ -1,0 +1,248 @@
+"""What the scalars of a board mean: each field type turns the written text into its value.
+
+Every refusal is a `PydanticCustomError` of type "board" whose context holds the words
+`found`, `allowed` and `hint`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from typing import Annotated, Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import PydanticCustomError, core_schema
+
+from animatic.board import durations, sizes
+from animatic.board.durations import Duration, parse_duration
+from animatic.errors import nearest
+from animatic.frames import RATES
+
+__all__ = [
+    "SHOT_SIZES",
+    "Absent",
+    "FilePath",
+    "Length",
+    "Name",
+    "Offset",
+    "PictureSize",
+    "RateName",
+    "Rule",
+    "ShotRef",
+    "ShotSize",
+    "StartLabel",
+    "Switch",
+    "Words",
+    "choice",
+    "number",
+    "refuse",
+    "whole",
+]
+
+SHOT_SIZES = ("EWS", "WS", "LS", "MLS", "MS", "MCU", "CU", "ECU")
+"""From widest to closest, the trade's abbreviations."""
+_KINDS = ("INSERT", "OTS", "POV", "2S")
+_LONGEST_NAME = 40
+_INTEGER = re.compile(r"[+-]?\d+")
+_DECIMAL = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_LEADING_ZERO = re.compile(r"[+-]?0\d")
+
+
+class Absent(str):
+    """Stands in for a text that is missing, so that the rest can be checked all the same."""
+
+
+def refuse(found: str, allowed: str = "", hint: str = "") -> PydanticCustomError:
+    """Return the error of a field that cannot mean what is written."""
+    context = {"found": found, "allowed": allowed, "hint": hint}
+    return PydanticCustomError("board", "{found}; {allowed}; {hint}", context)
+
+
+class Rule:
+    """How written text becomes a field's value, and the JSON Schema of that text."""
+
+    def __init__(
+        self, convert: Callable[[str], object], allowed: str, schema: Mapping[str, Any]
+    ) -> None:
+        self.convert, self.allowed, self.schema = convert, allowed, schema
+
+    def _validate(self, value: Any) -> Any:
+        """Convert written text; pass on values that were made already."""
+        if isinstance(value, Absent) or not isinstance(value, str | dict | list):
+            return value
+        if not isinstance(value, str):
+            found = "a list" if isinstance(value, list) else "a mapping of keys"
+            raise refuse(f"{found} stands here", self.allowed)
+        return self.convert(str(value))
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(self._validate, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return dict(self.schema)
+
+
+def _name(text: str) -> str:
+    text = text.strip()
+    if not text or not text.isprintable():
+        raise refuse(repr(text), "a name on one line")
+    if len(text) > _LONGEST_NAME:
+        raise refuse(f"a name of {len(text)} characters", f"at most {_LONGEST_NAME}")
+    return text
+
+
+def _words(text: str) -> str:
+    text = " ".join(text.split())
+    if not text:
+        raise refuse("an empty text", "some words")
+    return text
+
+
+def _file_path(text: str) -> str:
+    if not text.strip():
+        raise refuse("an empty text", "the path of a file")
+    if "\\" in text:
+        hint = f"write {text.replace(chr(92), '/')}"
+        raise refuse(text, "a path with forward slashes, on every system", hint)
+    return text
+
+
+def _offset(text: str) -> Duration:
+    try:
+        return parse_duration(text)
+    except ValueError as fault:
+        raise refuse(*fault.args) from None
+
+
+def _duration(text: str) -> Duration:
+    length = _offset(text)
+    if not (length.seconds or length.frames or length.counted_seconds):
+        raise refuse(text, "a length above zero")
+    return length
+
+
+def _rate(text: str) -> str:
+    if text not in RATES:
+        close = {"23.98": "23.976", "24000/1001": "23.976", "30000/1001": "29.97"}
+        hint = f"write {close[text]}" if text in close else ""
+        raise refuse(text, ", ".join(RATES), hint)
+    return text
+
+
+def _switch(text: str) -> bool:
+    if text not in ("true", "false"):
+        hint = {"yes": "write true", "on": "write true", "no": "write false", "off": "write false"}
+        raise refuse(text, "true or false", hint.get(text.lower(), ""))
+    return text == "true"
+
+
+def _picture_size(text: str) -> tuple[int, int]:
+    try:
+        return sizes.parse_size(text)
+    except ValueError as fault:
+        raise refuse(*fault.args) from None
+
+
+def _shot_size(text: str) -> str:
+    known = (*SHOT_SIZES, *_KINDS)
+    words = text.split()
+    for word in words:
+        if word not in known:
+            close = word.upper() if word.upper() in known else nearest(word.upper(), known)
+            hint = f"did you mean {close}?" if close else ""
+            raise refuse(word, ", ".join(known) + ", or two of them as MS OTS", hint)
+    if not words or len(set(words)) < len(words) or len(set(words) & set(SHOT_SIZES)) > 1:
+        raise refuse(text or "an empty text", "one size, and what kind of shot, as MS OTS")
+    return " ".join(words)
+
+
+def _shot_ref(text: str) -> str:
+    match = re.fullmatch(r"shot\s+(.+)", text.strip())
+    if not match:
+        hint = f"write: shot {text}" if text.strip() and " " not in text.strip() else ""
+        raise refuse(text or "an empty text", "the word shot and its name, as shot 10", hint)
+    return _name(match[1])
+
+
+def _start_label(text: str) -> str:
+    if not re.fullmatch(r"\d\d:\d\d:\d\d[:;]\d\d", text):
+        hint = "a semicolon before the frames stands for drop-frame"
+        raise refuse(text, "a timecode as 01:00:00:00", hint)
+    return text
+
+
+def _integer(text: str, least: int, most: int) -> int:
+    if not _INTEGER.fullmatch(text) or _LEADING_ZERO.match(text):
+        raise refuse(text, f"a whole number from {least} to {most}")
+    if not least <= int(text) <= most:
+        raise refuse(text, f"from {least} to {most}")
+    return int(text)
+
+
+def _number(text: str, least: float, most: float, unit: str) -> Fraction:
+    allowed = f"a number from {least:g} to {most:g}{unit and f' ({unit})'}"
+    if not _DECIMAL.fullmatch(text) or _LEADING_ZERO.match(text):
+        raise refuse(text, allowed)
+    if not least <= Fraction(text) <= most:
+        raise refuse(text, allowed)
+    return Fraction(text)
+
+
+_NAME_SCHEMA = {"type": ["string", "number"], "minLength": 1}
+_LENGTH_SCHEMA = {
+    "type": "string",
+    "pattern": r"^[0-9].*[sfmh0-9]$",
+    "description": f"A length of time: {durations.ALLOWED}",
+}
+_RATES_SCHEMA = {"enum": [float(rate) if "." in rate else int(rate) for rate in RATES]}
+_PIXELS_SCHEMA = {"type": "string", "pattern": r"^\d+ *x *\d+$"}
+_SIZES = ", ".join((*SHOT_SIZES, *_KINDS))
+_SIZES_SCHEMA = {"type": "string", "examples": [*SHOT_SIZES, *_KINDS]}
+_REF = "the word shot and its name, as shot 10"
+_REF_SCHEMA = {"type": "string", "pattern": r"^shot +\S"}
+_LABEL = "a timecode as 01:00:00:00"
+_LABEL_SCHEMA = {"type": "string", "pattern": r"^\d\d:\d\d:\d\d[:;]\d\d$"}
+
+Name = Annotated[str, Rule(_name, "a name", _NAME_SCHEMA)]
+Words = Annotated[str, Rule(_words, "some words", {"type": ["string", "number", "boolean"]})]
+FilePath = Annotated[str, Rule(_file_path, "the path of a file", {"type": "string"})]
+Length = Annotated[Duration, Rule(_duration, durations.ALLOWED, _LENGTH_SCHEMA)]
+Offset = Annotated[Duration, Rule(_offset, durations.ALLOWED, _LENGTH_SCHEMA)]
+RateName = Annotated[str, Rule(_rate, ", ".join(RATES), _RATES_SCHEMA)]
+Switch = Annotated[bool, Rule(_switch, "true or false", {"type": "boolean"})]
+PictureSize = Annotated[tuple[int, int], Rule(_picture_size, sizes.ALLOWED, _PIXELS_SCHEMA)]
+ShotSize = Annotated[str, Rule(_shot_size, _SIZES, _SIZES_SCHEMA)]
+ShotRef = Annotated[str, Rule(_shot_ref, _REF, _REF_SCHEMA)]
+StartLabel = Annotated[str, Rule(_start_label, _LABEL, _LABEL_SCHEMA)]
+
+
+def whole(least: int, most: int) -> Rule:
+    """Return the rule of a whole number from `least` to `most`."""
+    schema = {"type": "integer", "minimum": least, "maximum": most}
+    allowed = f"a whole number from {least} to {most}"
+    return Rule(lambda text: _integer(text, least, most), allowed, schema)
+
+
+def number(least: float, most: float, unit: str = "") -> Rule:
+    """Return the rule of a decimal number, kept exact, from `least` to `most`."""
+    schema = {"type": "number", "minimum": least, "maximum": most}
+    allowed = f"a number from {least:g} to {most:g}"
+    return Rule(lambda text: _number(text, least, most, unit), allowed, schema)
+
+
+def choice(*words: str) -> Rule:
+    """Return the rule of one word out of a few."""
+
+    def choose(text: str) -> str:
+        if text not in words:
+            close = nearest(text.lower(), words)
+            raise refuse(text, " or ".join(words), f"did you mean {close}?" if close else "")
+        return text
+
+    literals = [int(word) if word.isdecimal() else word for word in words]
+    return Rule(choose, " or ".join(words), {"enum": literals})

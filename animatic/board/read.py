@@ -1,0 +1,160 @@
+"""Reading a board: from a file or folder to a checked `Board`, or to every problem at once."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from animatic.board.checks import board_problems, named_files
+from animatic.board.fields import Absent
+from animatic.board.media import MediaFacts, look_at
+from animatic.board.schema import BoardContent
+from animatic.board.wording import null_problems, problems_from
+from animatic.board.yamltree import KeyPath, Tree, parse
+from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
+
+__all__ = ["Board", "find_board", "read_board"]
+
+_NAMES = ("board.yaml", "board.yml")
+_MOST_BYTES = 20_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """What the film-maker wrote, with the facts of the files that it names.
+
+    `content` has the values, `media` the facts by absolute path, `tree` the places.
+    """
+
+    file: Path
+    content: BoardContent
+    media: MediaFacts = field(repr=False)
+    tree: Tree = field(repr=False)
+
+    @property
+    def folder(self) -> Path:
+        """The folder that relative paths start from."""
+        return self.file.parent
+
+    @property
+    def title(self) -> str:
+        """The title, or the folder's name."""
+        return self.content.title or self.folder.resolve().name or "untitled"
+
+    def path(self, named: str) -> Path:
+        """Return the absolute path of a file named in the board."""
+        return resolve(self.folder, named)
+
+    def place(self, path: KeyPath) -> Place:
+        """Return where a value stands in the file."""
+        return self.tree.place(path)
+
+
+def resolve(folder: Path, named: str) -> Path:
+    """Return the absolute path of a file that a board in `folder` names."""
+    return (folder / named).absolute()
+
+
+def find_board(named: Path) -> Path:
+    """Return the board file that a path means: the file, or board.yaml in the folder.
+
+    UsageError says what is there instead.
+    """
+    if named.is_dir():
+        for name in _NAMES:
+            if (named / name).is_file():
+                return named / name
+        others = sorted(path.name for path in named.glob("*.y*ml"))
+        hint = f"; there is {', '.join(others)}: name that file" if others else ""
+        raise UsageError(f"{named}: there is no {_NAMES[0]} in this folder{hint}")
+    if not named.exists():
+        raise UsageError(f"{named}: there is no such file or folder")
+    return named
+
+
+def read_board(named: Path) -> Board:
+    """Return the checked board at a file or folder.
+
+    BoardError carries every problem of the board and of the files that it names;
+    UsageError where there is no board, MachineError where it may not be read.
+    """
+    file = find_board(named)
+    try:
+        size = file.stat().st_size
+        data = file.read_bytes() if size <= _MOST_BYTES else b""
+    except OSError as fault:
+        raise MachineError(f"{file}: the board cannot be read ({fault.strerror})") from None
+    if size > _MOST_BYTES:
+        found = f"the file has {size} bytes, too many for a board"
+        raise BoardError([Problem(Place(str(file), 1, 1), "", found)])
+    tree = parse(data, str(file))
+    if not isinstance(tree.root, dict):
+        found = "the file is empty" if tree.root is None else "this is not a board"
+        hint = "a board begins with the line: board: 1"
+        raise BoardError([Problem(Place(str(file), 1, 1), "", found, hint=hint)])
+    problems = list(null_problems(tree))
+    content, faults = _content(tree)
+    problems += [p for p in faults if not any(p.place == q.place for q in problems)]
+    media = MediaFacts({}, {}, {})
+    if content is not None:
+        files = named_files(content, file.parent)
+        media = look_at(
+            {f.path for f in files if f.kind == "photo" and f.is_there},
+            {f.path for f in files if f.kind == "sound" and f.is_there},
+        )
+        problems += board_problems(content, files, media, tree)
+    if problems or content is None:
+        raise BoardError(problems)
+    return Board(file, content, media, tree)
+
+
+def _content(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:
+    """Return the content and the problems; what is at fault is left out of the content.
+
+    Leaving the faulty values out lets the checks of the whole board run all the same.
+    """
+    root: Any = _without_nulls(tree.root)
+    problems: list[Problem] = []
+    for attempt in range(8):
+        try:
+            return BoardContent.model_validate(root), problems
+        except ValidationError as fault:
+            if attempt == 0:
+                problems = problems_from(fault, tree)
+                root = copy.deepcopy(root)
+            for error in sorted(fault.errors(), key=lambda e: len(e["loc"]), reverse=True):
+                _prune(root, error["type"], tuple(k for k in error["loc"] if k != "[key]"))
+    return None, problems
+
+
+def _prune(root: Any, kind: str, path: KeyPath) -> None:
+    """Take the value at `path` out of the tree, or put a stand-in where one is needed."""
+    if not path:
+        return
+    try:
+        for key in path[:-1]:
+            root = root[key]
+        if kind == "missing":
+            root[path[-1]] = _STAND_INS.get(str(path[-1]), Absent())
+        elif isinstance(root, list):
+            root[int(path[-1])] = {}
+        else:
+            del root[path[-1]]
+    except (KeyError, IndexError, TypeError):
+        # An error around it took this one's place out already.
+        return
+
+
+_STAND_INS: dict[str, Any] = {"board": "1", "panels": [{"photo": Absent(), "shot": "1"}], "to": {}}
+
+
+def _without_nulls(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _without_nulls(inner) for key, inner in value.items() if inner is not None}
+    if isinstance(value, list):
+        return [{} if inner is None else _without_nulls(inner) for inner in value]
+    return value

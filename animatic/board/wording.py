@@ -1,0 +1,119 @@
+"""Turns what pydantic found into problems with a place, in words for a tired person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+
+from animatic.board.schema import BoardContent
+from animatic.board.yamltree import KeyPath, Tree, key_words
+from animatic.errors import Problem, nearest
+
+__all__ = ["known_keys", "null_problems", "problems_from"]
+
+
+def problems_from(fault: ValidationError, tree: Tree) -> list[Problem]:
+    """Return one problem for each of pydantic's errors."""
+    return [_problem(error, tree) for error in fault.errors()]
+
+
+def _problem(error: Any, tree: Tree) -> Problem:
+    path: KeyPath = tuple(key for key in error["loc"] if key != "[key]")
+    kind, context = error["type"], error.get("ctx", {})
+    words = key_words(path)
+    if kind == "board":
+        on_key = "[key]" in error["loc"]
+        place = tree.key_place(path) if on_key else tree.place(path)
+        return Problem(place, words, context["found"], context["allowed"], context["hint"])
+    if kind == "extra_forbidden":
+        return _unknown_key(path, tree)
+    if kind == "missing":
+        outer = key_words(path[:-1]) or "the board"
+        found = f"the key {path[-1]} is missing"
+        return Problem(tree.place(path[:-1]), outer, found, hint=_about(path))
+    if kind in ("model_type", "dict_type"):
+        keys = ", ".join(list(known_keys(path))[:6])
+        allowed = "keys of its own" + (f" ({keys} ...)" if keys else "")
+        return Problem(tree.place(path), words, _shape(error["input"]), allowed)
+    if kind == "list_type":
+        hint = "begin each entry on a line of its own with a dash"
+        return Problem(tree.place(path), words, _shape(error["input"]), "a list", hint)
+    if kind == "too_short":
+        return Problem(tree.place(path), words, "an empty list", "at least one entry")
+    return Problem(tree.place(path), words, _shape(error["input"]), hint=str(error["msg"]))
+
+
+def _shape(value: Any) -> str:
+    if isinstance(value, dict):
+        return "a mapping of keys stands here"
+    if isinstance(value, list):
+        return "a list stands here"
+    return f"the text {str(value)!r} stands here"
+
+
+def _about(path: KeyPath) -> str:
+    model = _model_at(path[:-1])
+    field = next((f for n, f in _fields(model).items() if n == path[-1]), None)
+    return f"it is for: {field.description.rstrip('.').lower()}" if field is not None else ""
+
+
+def _unknown_key(path: KeyPath, tree: Tree) -> Problem:
+    known = known_keys(path[:-1])
+    close = nearest(str(path[-1]), known)
+    hint = f"did you mean {close}?" if close else ""
+    found = f"the key {path[-1]} is not known"
+    words = key_words(path[:-1]) or "the board"
+    return Problem(tree.key_place(path), words, found, ", ".join(known), hint)
+
+
+def known_keys(path: KeyPath) -> list[str]:
+    """Return the keys that a mapping at `path` may have.
+
+    >>> known_keys(("picture",))
+    ['size', 'fit']
+    """
+    return list(_fields(_model_at(path)))
+
+
+def _fields(model: type[BaseModel] | None) -> dict[str, Any]:
+    if model is None:
+        return {}
+    return {field.alias or name: field for name, field in model.model_fields.items()}
+
+
+def _model_at(path: KeyPath) -> type[BaseModel] | None:
+    """Return the model of the mapping at a key path, None where there is none."""
+    at: Any = BoardContent
+    for key in path:
+        if isinstance(at, type) and issubclass(at, BaseModel):
+            field = _fields(at).get(str(key))
+            if field is None:
+                return None
+            at = field.annotation
+        else:
+            at = get_args(at)[-1] if get_args(at) else None
+        if get_origin(at) not in (list, dict) and get_args(at):
+            models = [a for a in get_args(at) if isinstance(a, type) and a is not type(None)]
+            at = models[0] if models else None
+    return at if isinstance(at, type) and issubclass(at, BaseModel) else None
+
+
+def null_problems(tree: Tree) -> Iterator[Problem]:
+    """Yield a problem for each key or list entry behind which nothing stands."""
+    for path, value in _walk(tree.root, ()):
+        if value is None:
+            words = key_words(path) or "the board"
+            hint = "give it a value, or leave the key out"
+            yield Problem(tree.place(path), words, "nothing stands behind it", hint=hint)
+
+
+def _walk(value: Any, path: KeyPath) -> Iterator[tuple[KeyPath, Any]]:
+    yield path, value
+    if isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _walk(inner, (*path, key))
+    elif isinstance(value, list):
+        for index, inner in enumerate(value):
+            yield from _walk(inner, (*path, index))

@@ -1,0 +1,210 @@
+"""YAML text as a tree that keeps every place and guesses at no type.
+
+Each scalar stays the text that was written; the field that takes it decides what it means, so
+that `1:30`, `012`, `2.10`, `on` and `no` are never turned into something else. Duplicate keys,
+anchors, aliases, tags and a second document are refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import yaml
+
+from animatic.errors import BoardError, Place, Problem
+
+__all__ = ["KeyPath", "Text", "Tree", "key_words", "parse"]
+
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_DEEPEST = 16
+_NULLS = {"", "~", "null", "Null", "NULL"}
+
+KeyPath = tuple[str | int, ...]
+"""Keys and list positions (from 0) from the root: ("panels", 3, "photo")."""
+
+
+class Text(str):
+    """A scalar as written; `plain` says that it stood without quotes."""
+
+    __slots__ = ("plain",)
+    plain: bool
+
+    def __new__(cls, text: str, plain: bool = True) -> Text:
+        """Return the text, marked."""
+        made = super().__new__(cls, text)
+        made.plain = plain
+        return made
+
+
+@dataclass(slots=True)
+class Tree:
+    """The parsed file: nested dicts, lists, `Text` and None, with the place of each value.
+
+    `keys` has the place of each mapping key, `values` that of each value.
+    """
+
+    file: str
+    root: Any = None
+    keys: dict[KeyPath, Place] = field(default_factory=dict)
+    values: dict[KeyPath, Place] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def place(self, path: KeyPath) -> Place:
+        """Return the place of a value, or of the nearest thing around it that is there."""
+        while path and path not in self.values:
+            path = path[:-1]
+        return self.values.get(path, Place(self.file, 1, 1))
+
+    def key_place(self, path: KeyPath) -> Place:
+        """Return the place of a key, or the place of the value where it has none."""
+        return self.keys.get(path) or self.place(path)
+
+
+def key_words(path: KeyPath) -> str:
+    """Return a key path as people read it; list positions count from 1.
+
+    >>> key_words(("panels", 3, "dialogue", 0, "line"))
+    'panels[4].dialogue[1].line'
+    """
+    words = ""
+    for key in path:
+        words += f"[{key + 1}]" if isinstance(key, int) else f".{key}" if words else key
+    return words
+
+
+def parse(data: bytes, file: str) -> Tree:
+    """Return the tree of a YAML file's bytes; BoardError where it is no readable YAML.
+
+    >>> parse(b"rate: 24", "b.yaml").root
+    {'rate': '24'}
+    """
+    tree = Tree(file)
+    text = _decoded(data, file)
+    try:
+        events = yaml.parse(text, _Loader)
+        _Builder(tree, events).document()
+    except yaml.MarkedYAMLError as fault:
+        mark = fault.problem_mark or fault.context_mark
+        place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
+        found = f"this is not readable as YAML: {fault.problem or fault.context}"
+        hint = "look at this line and the one above: quotes, colons and spaces at the line start"
+        raise BoardError([Problem(place, "", found, hint=hint)]) from None
+    except yaml.reader.ReaderError as fault:
+        raise BoardError([_odd_character(text, fault.position, file)]) from None
+    if tree.problems:
+        raise BoardError(tree.problems)
+    return tree
+
+
+def _decoded(data: bytes, file: str) -> str:
+    for mark, encoding in ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
+        if data.startswith(mark):
+            return data.decode(encoding, "replace")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = data.count(b"\n", 0, fault.start) + 1
+        column = fault.start - data.rfind(b"\n", 0, fault.start)
+        found = f"byte 0x{data[fault.start]:02x} is not UTF-8 text"
+        hint = "save the board in the editor with encoding UTF-8"
+        raise BoardError([Problem(Place(file, line, column), "", found, hint=hint)]) from None
+    odd = next((at for at, c in enumerate(text) if _is_control(c)), None)
+    if odd is not None:
+        raise BoardError([_odd_character(text, odd, file)])
+    return text
+
+
+def _is_control(character: str) -> bool:
+    return (character < " " and character not in "\t\n\r") or character in "\x7f\ufffe\uffff"
+
+
+def _odd_character(text: str, at: int, file: str) -> Problem:
+    place = Place(file, text.count("\n", 0, at) + 1, at - text.rfind("\n", 0, at))
+    found = f"the invisible character U+{ord(text[at]):04X} cannot stand in a board"
+    return Problem(place, "", found, hint="delete it and type the text around it anew")
+
+
+class _Builder:
+    """Turns parser events into the tree; collects what is refused."""
+
+    def __init__(self, tree: Tree, events: Iterator[Any]) -> None:
+        self.tree, self.events = tree, events
+
+    def document(self) -> None:
+        started = False
+        for event in self.events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                if started:
+                    self._refuse(event, (), "a second document begins here", "one file, one board")
+                    return
+                started = True
+            elif isinstance(event, yaml.NodeEvent):
+                self.tree.root = self._node(event, ())
+
+    def _refuse(self, event: Any, path: KeyPath, found: str, hint: str) -> None:
+        place = self._place(event)
+        self.tree.problems.append(Problem(place, key_words(path), found, hint=hint))
+
+    def _place(self, event: Any) -> Place:
+        return Place(self.tree.file, event.start_mark.line + 1, event.start_mark.column + 1)
+
+    def _node(self, event: Any, path: KeyPath) -> Any:
+        self.tree.values[path] = self._place(event)
+        if isinstance(event, yaml.AliasEvent):
+            self._refuse(event, path, f"the alias *{event.anchor}", "write the value out again")
+            return None
+        if event.anchor:
+            self._refuse(
+                event, path, f"the anchor &{event.anchor}", "boards know no anchors; leave it out"
+            )
+        if event.tag:
+            self._refuse(event, path, f"the tag {event.tag}", "leave it out")
+        if isinstance(event, yaml.ScalarEvent):
+            plain = bool(event.implicit[0])
+            return None if plain and event.value in _NULLS else Text(event.value, plain)
+        if len(path) >= _DEEPEST:
+            self._refuse(event, path, "nested too deep", "boards are a few levels deep")
+            self._skip()
+            return None
+        if isinstance(event, yaml.SequenceStartEvent):
+            return self._sequence(path)
+        return self._mapping(path)
+
+    def _skip(self) -> None:
+        depth = 1
+        while depth:
+            event = next(self.events)
+            if isinstance(event, yaml.CollectionStartEvent):
+                depth += 1
+            elif isinstance(event, yaml.CollectionEndEvent):
+                depth -= 1
+
+    def _sequence(self, path: KeyPath) -> list[Any]:
+        found: list[Any] = []
+        while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
+            found.append(self._node(event, (*path, len(found))))
+        return found
+
+    def _mapping(self, path: KeyPath) -> dict[str, Any]:
+        found: dict[str, Any] = {}
+        while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+            if not isinstance(event, yaml.ScalarEvent):
+                hint = "a key is a word; put text with brackets or braces into quotes"
+                self._refuse(event, path, "a list or mapping stands as a key", hint)
+                if isinstance(event, yaml.CollectionStartEvent):
+                    self._skip()
+                self._node(next(self.events), path)
+                continue
+            key = event.value
+            inner = (*path, key)
+            if key in found:
+                first = self.tree.keys[inner]
+                found_words = f"the key {key} stands here a second time"
+                self._refuse(event, path, found_words, f"the first is on line {first.line}")
+                self._node(next(self.events), (*path, f"{key} (again)"))
+                continue
+            self.tree.keys[inner] = self._place(event)
+            found[key] = self._node(next(self.events), inner)
+        return found

@@ -1,0 +1,116 @@
+"""The error tree: every error says where, what was found, what is allowed and what to do.
+
+Exit codes belong to the errors, so that every command answers alike: 1 the board (or a file
+it names) is at fault, 2 the command was called wrongly, 3 the machine is at fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+__all__ = [
+    "AnimaticError",
+    "BoardError",
+    "InternalError",
+    "MachineError",
+    "MediaError",
+    "Place",
+    "Problem",
+    "UsageError",
+    "nearest",
+]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A place in a file: 1-based line and column, as editors count them.
+
+    >>> str(Place("board.yaml", 12, 5))
+    'board.yaml:12:5'
+    """
+
+    file: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One fault: where it stands, what was found, what is allowed and a hint.
+
+    >>> print(Problem(Place("b.yaml", 3, 9), "rate", "23", "12, 24 or 25", "try 24"))
+    b.yaml:3:9: rate: found 23; allowed: 12, 24 or 25; try 24
+    """
+
+    place: Place
+    key: str
+    found: str
+    allowed: str = ""
+    hint: str = ""
+
+    def __str__(self) -> str:
+        found = self.found if " " in self.found else f"found {self.found}"
+        parts = [found]
+        if self.allowed:
+            parts.append(f"allowed: {self.allowed}")
+        if self.hint:
+            parts.append(self.hint)
+        key = f"{self.key}: " if self.key else ""
+        return f"{self.place}: {key}{'; '.join(parts)}"
+
+
+class AnimaticError(Exception):
+    """The root: anything that ends a command with words rather than a traceback."""
+
+    exit_code = 1
+
+
+class BoardError(AnimaticError, ValueError):
+    """The board, or a file that it names, is at fault. Carries every problem at once."""
+
+    exit_code = 1
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(sorted(problems, key=lambda problem: problem.place))
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class MediaError(AnimaticError, ValueError):
+    """A photo, sound or font cannot be used: missing, damaged, or not of a kind that is read."""
+
+    exit_code = 1
+
+
+class UsageError(AnimaticError, ValueError):
+    """The command was called in a way that cannot be carried out."""
+
+    exit_code = 2
+
+
+class MachineError(AnimaticError, OSError):
+    """The machine is at fault: no space, no memory, no right to write, a missing part."""
+
+    exit_code = 3
+
+
+class InternalError(AnimaticError, AssertionError):
+    """Something that must hold does not: a fault of ours, worth a report."""
+
+    exit_code = 3
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Return the known word that `word` most likely meant, or an empty string.
+
+    >>> nearest("dialoge", ["dialogue", "duration"])
+    'dialogue'
+    >>> nearest("zzz", ["dialogue"])
+    ''
+    """
+    found = get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return found[0] if found else ""

@@ -1,0 +1,84 @@
+"""Small files written whole: beside the target under a temporary name, then renamed."""
+
+from __future__ import annotations
+
+import errno
+import os
+import secrets
+import stat
+from contextlib import suppress
+from pathlib import Path
+
+from animatic.errors import MachineError
+
+__all__ = ["write_beside"]
+
+_ADVICE = {
+    errno.ENOSPC: "free some space on that disk, or choose another folder",
+    errno.EDQUOT: "free some of your share of that disk, or choose another folder",
+    errno.EFBIG: "choose a folder on a disk that takes files of this size",
+    errno.ENOENT: "make the folder first, or choose another one",
+    errno.ENOTDIR: "a file stands where a folder is needed: choose another folder",
+    errno.EISDIR: "a folder of that name is in the way: move it, or choose another name",
+    errno.ENAMETOOLONG: "choose a shorter name",
+    errno.EROFS: "that disk can only be read: choose another folder",
+    errno.EACCES: "allow writing there, close the file in other programs, or choose another folder",
+    errno.EPERM: "allow writing there, close the file in other programs, or choose another folder",
+}
+
+
+def write_beside(path: Path | str, data: bytes | str) -> None:
+    """Write a small file so that at any moment either the old or the new one is there, whole.
+
+    Text is written as UTF-8, its line ends as they are. A file that is replaced keeps its
+    mode, a new one gets the usual mode; a link goes on pointing to the file that it named.
+    MachineError says what could not be written, where, why and what to do; the old file, if
+    there was one, is then as it was.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     write_beside(Path(folder, "shots.csv"), "shot,frames\\r\\n")
+    ...     Path(folder, "shots.csv").read_bytes()
+    b'shot,frames\\r\\n'
+    """
+    content = data.encode("utf-8") if isinstance(data, str) else data
+    target = Path(os.path.realpath(path))
+    temporary = target.with_name(f".animatic-{secrets.token_hex(6)}.part")
+    try:
+        _write(temporary, content, _mode(target))
+        os.replace(temporary, target)
+    except OSError as err:
+        _remove(temporary)
+        reason = err.strerror or type(err).__name__
+        advice = _ADVICE.get(err.errno or 0, "mend that, or choose another folder")
+        raise MachineError(f"{path}: could not be written: {reason}; {advice}") from err
+    except BaseException:
+        _remove(temporary)
+        raise
+
+
+def _mode(target: Path) -> int | None:
+    """Return the mode of the file that will be replaced; None where there is none yet."""
+    try:
+        found = target.stat()
+    except FileNotFoundError:
+        return None
+    if stat.S_ISDIR(found.st_mode):
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(target))
+    return stat.S_IMODE(found.st_mode)
+
+
+def _write(temporary: Path, content: bytes, mode: int | None) -> None:
+    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+    # 0o666 is narrowed by the user's umask, as for any new file.
+    with open(os.open(temporary, flags, 0o666), "wb") as file:
+        if mode is not None:
+            os.chmod(temporary, mode)
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _remove(temporary: Path) -> None:
+    with suppress(OSError):
+        temporary.unlink()

@@ -1,0 +1,103 @@
+"""The film writer: timeline in, MP4 out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from animatic.errors import InternalError
+from animatic.film.beside import beside
+from animatic.film.coding import Format, coded_sound
+from animatic.film.labels import labels_of
+from animatic.film.mux import mux
+from animatic.film.ordered import Stop, ahead, default_workers, in_order
+from animatic.film.readback import check_index
+from animatic.film.segments import code_segment, make_template, segments_of, stitched
+from animatic.film.sources import PictureSource, SoundSource, pictures_of, sound_of
+from animatic.timeline.model import Timeline
+
+__all__ = ["FilmReport", "Progress", "write_film"]
+
+_SOUND_AHEAD = 3000
+"""AAC packets that are coded before they are needed: a minute."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a film is: frames in the file, of all its frames."""
+
+    done: int
+    total: int
+
+
+@dataclass(frozen=True, slots=True)
+class FilmReport:
+    """What was written."""
+
+    path: Path
+    frames: int
+    samples: int
+    size: tuple[int, int]
+    segments: int
+    """Stretches that the film is put together from."""
+    bytes: int
+    """The file's length."""
+
+
+def write_film(
+    timeline: Timeline,
+    target: Path,
+    *,
+    pictures: PictureSource | None = None,
+    sound: SoundSource = sound_of,
+    workers: int | None = None,
+    progress: Callable[[Progress], None] | None = None,
+) -> FilmReport:
+    """Write a timeline as an MP4 film: H.264 in BT.709, AAC at 48 kHz stereo.
+
+    The film has exactly `timeline.frames` frames at the exact rate and `timeline.samples`
+    samples, a chapter a shot, a timecode track, and a caption a line. It takes the place of
+    `target` only when it is whole. `pictures` and `sound` are the board's own unless others
+    are given; `workers` threads make pictures (one a core). `progress` is called after every
+    frame. MachineError where it cannot be written; what the sources raise comes through.
+    """
+    form = Format(timeline.size, timeline.rate)
+    pictures = pictures_of(timeline) if pictures is None else pictures
+    segments = segments_of(timeline)
+    stop = Stop()
+    with beside(target) as temporary:
+        template = make_template(form)
+        code = partial(
+            code_segment, form, picture=pictures.frame, template=template, go_on=stop.check
+        )
+        coded = in_order(code, segments, workers or default_workers(), stop)
+        packets = ahead(coded_sound(form, sound(timeline)), _SOUND_AHEAD, stop)
+        try:
+            sets = mux(
+                temporary,
+                form,
+                timeline.frames,
+                stitched(coded, template),
+                packets,
+                labels_of(timeline),
+                _teller(progress, timeline.frames),
+            )
+        finally:
+            stop.set()
+            packets.close()
+            coded.close()
+        if sets != template.sets:
+            raise InternalError("the film's parameter sets are not those of its pictures")
+        check_index(temporary, timeline.frames, timeline.samples)
+        length = temporary.stat().st_size
+    return FilmReport(
+        target, timeline.frames, timeline.samples, timeline.size, len(segments), length
+    )
+
+
+def _teller(progress: Callable[[Progress], None] | None, total: int) -> Callable[[int], None]:
+    if progress is None:
+        return lambda done: None
+    return lambda done: progress(Progress(done, total))

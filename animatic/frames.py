@@ -1,0 +1,222 @@
+"""Frames, seconds and samples: the rates, every change of unit, and all rounding.
+
+Positions are rounded, half up, once, from exact values; a length is a difference of two
+positions. Nothing outside this module rounds a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import accumulate, pairwise
+
+__all__ = [
+    "RATES",
+    "SAMPLE_RATE",
+    "Rate",
+    "apportion",
+    "beat_frame",
+    "ceil_div",
+    "frames_from_samples",
+    "frames_from_seconds",
+    "lengths_from_seconds",
+    "milliseconds_from_frames",
+    "on_grid",
+    "poses_from_frames",
+    "round_half_up",
+    "samples_from_frames",
+    "samples_from_seconds",
+    "seconds_from_frames",
+]
+
+SAMPLE_RATE = 48_000
+"""Samples a second of every mix (Hz)."""
+
+_NTSC = {
+    "23.976": Fraction(24_000, 1001),
+    "29.97": Fraction(30_000, 1001),
+    "59.94": Fraction(60_000, 1001),
+}
+RATES: tuple[str, ...] = ("12", "15", "24", "25", "30", *_NTSC)
+"""The frame rates a board may name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rate:
+    """A frame rate in frames a second, exact.
+
+    >>> Rate.named("23.976").fps
+    Fraction(24000, 1001)
+    >>> Rate.named("24").nominal
+    24
+    """
+
+    fps: Fraction
+
+    def __post_init__(self) -> None:
+        if self.fps not in set(map(_fps, RATES)):
+            raise ValueError(f"{self.fps} frames a second; allowed: {', '.join(RATES)}")
+
+    @classmethod
+    def named(cls, name: str) -> Rate:
+        """Return the rate that `name` stands for; ValueError lists the allowed ones."""
+        if name not in RATES:
+            raise ValueError(f"{name} frames a second; allowed: {', '.join(RATES)}")
+        return cls(_fps(name))
+
+    @property
+    def name(self) -> str:
+        """The name in `RATES`: '24', '29.97'."""
+        return next(name for name in RATES if _fps(name) == self.fps)
+
+    @property
+    def nominal(self) -> int:
+        """Frames in a second of timecode: 24 for 23.976, 30 for 29.97."""
+        return round_half_up(self.fps)
+
+    @property
+    def has_drop_frame(self) -> bool:
+        """Whether SMPTE ST 12-1 has a drop-frame count for this rate (29.97 and 59.94)."""
+        return self.fps in (_NTSC["29.97"], _NTSC["59.94"])
+
+    def __str__(self) -> str:
+        return self.name
+
+
+def _fps(name: str) -> Fraction:
+    return _NTSC[name] if name in _NTSC else Fraction(int(name))
+
+
+def round_half_up(value: Fraction) -> int:
+    """Return the nearest integer, halves upwards (Python's own round takes halves to even).
+
+    >>> round_half_up(Fraction(65, 2)), round_half_up(Fraction(-1, 2))
+    (33, 0)
+    """
+    return (2 * value.numerator + value.denominator) // (2 * value.denominator)
+
+
+def ceil_div(value: int, by: int) -> int:
+    """Return value / by rounded up.
+
+    >>> ceil_div(25, 2)
+    13
+    """
+    return -(-value // by)
+
+
+def frames_from_seconds(position: Fraction, rate: Rate) -> int:
+    """Return the frame nearest to a position in seconds.
+
+    >>> frames_from_seconds(Fraction("1.3"), Rate.named("24"))
+    31
+    """
+    return round_half_up(position * rate.fps)
+
+
+def seconds_from_frames(frames: int, rate: Rate) -> Fraction:
+    """Return the exact seconds at which a frame begins.
+
+    >>> seconds_from_frames(1440, Rate.named("23.976"))
+    Fraction(3003, 50)
+    """
+    return frames / rate.fps
+
+
+def samples_from_seconds(position: Fraction, sample_rate: int = SAMPLE_RATE) -> int:
+    """Return the sample nearest to a position in seconds.
+
+    >>> samples_from_seconds(Fraction(1, 3))
+    16000
+    """
+    return round_half_up(position * sample_rate)
+
+
+def samples_from_frames(frames: int, rate: Rate, sample_rate: int = SAMPLE_RATE) -> int:
+    """Return the sample at which a frame begins.
+
+    >>> [samples_from_frames(n, Rate.named("29.97")) for n in (1, 5)]
+    [1602, 8008]
+    """
+    return samples_from_seconds(seconds_from_frames(frames, rate), sample_rate)
+
+
+def frames_from_samples(samples: int, rate: Rate, sample_rate: int = SAMPLE_RATE) -> int:
+    """Return the frame nearest to a sample position.
+
+    >>> frames_from_samples(3000, Rate.named("24"))
+    2
+    """
+    return frames_from_seconds(Fraction(samples, sample_rate), rate)
+
+
+def milliseconds_from_frames(frames: int, rate: Rate) -> int:
+    """Return the nearest millisecond at which a frame begins; reading it back gives the frame.
+
+    >>> [milliseconds_from_frames(n, Rate.named("24")) for n in (7, 11, 100, 1439)]
+    [292, 458, 4167, 59958]
+    """
+    return round_half_up(seconds_from_frames(frames, rate) * 1000)
+
+
+def on_grid(position: Fraction, origin: int, step: int) -> int:
+    """Return the frame nearest to `position` (in frames) on the grid origin + k * step, k >= 1.
+
+    The grid is a run of poses of `step` frames: the result lies at most half a step away,
+    unless that would leave no pose at all.
+
+    >>> on_grid(Fraction(33), 0, 2), on_grid(Fraction(1, 10), 0, 2), on_grid(Fraction(31), 1, 3)
+    (34, 2, 31)
+    """
+    return origin + step * max(1, round_half_up((position - origin) / step))
+
+
+def poses_from_frames(frames: int, shoot_on: int) -> int:
+    """Return the poses needed to expose `frames` frames at `shoot_on` frames a pose.
+
+    >>> poses_from_frames(25, 2)
+    13
+    """
+    return ceil_div(frames, shoot_on)
+
+
+def lengths_from_seconds(lengths: Sequence[Fraction], rate: Rate) -> list[int]:
+    """Return whole frames for lengths in seconds: the ends are rounded, never the lengths.
+
+    >>> lengths_from_seconds([Fraction(s) for s in ("1.3", "2.1", ".7")], Rate.named("24"))
+    [31, 51, 16]
+    """
+    ends = [0, *(frames_from_seconds(end, rate) for end in accumulate(lengths))]
+    return [after - before for before, after in pairwise(ends)]
+
+
+def beat_frame(beat: int, bpm: Fraction, rate: Rate, first: Fraction = Fraction(0)) -> int:
+    """Return the frame of beat number `beat` (from 0) of music at `bpm` beats a minute.
+
+    `first` is the position of beat 0 in seconds. Each beat is rounded from its own exact
+    position, so that no error adds up.
+
+    >>> [beat_frame(n, Fraction(100), Rate.named("24")) for n in range(4)]
+    [0, 14, 29, 43]
+    """
+    return frames_from_seconds(first + beat * 60 / bpm, rate)
+
+
+def apportion(weights: Sequence[Fraction | int], total: int) -> list[int]:
+    """Share `total` whole units in proportion to `weights`, by largest remainder.
+
+    Ties go to the lowest index. ValueError when no weight is positive or one is negative.
+
+    >>> apportion([50, 30, 20], 7)
+    [4, 2, 1]
+    """
+    whole = sum(weights, Fraction(0))
+    if whole <= 0 or any(weight < 0 for weight in weights):
+        raise ValueError("weights must be zero or more, with at least one above zero")
+    shares = [Fraction(weight) * total / whole for weight in weights]
+    given = [share.numerator // share.denominator for share in shares]
+    by_remainder = sorted(range(len(shares)), key=lambda i: (given[i] - shares[i], i))
+    for index in by_remainder[: total - sum(given)]:
+        given[index] += 1
+    return given

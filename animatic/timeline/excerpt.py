@@ -1,0 +1,95 @@
+"""A part of a film, from one shot to another, and the film in another picture size."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from animatic.errors import UsageError, nearest
+from animatic.frames import samples_from_frames
+from animatic.timeline.model import Line, Panel, Shot, Timeline
+
+__all__ = ["excerpt", "half_size", "resized"]
+
+
+def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline:
+    """Return the film from the start of shot `first` to the end of shot `last`.
+
+    None stands for the film's own first or last shot. Frames count from 0 again; labels stay
+    those of the whole film. Cues keep their place against the picture, so they may begin
+    before sample 0. The outermost cuts lose their dissolves, since a half of each is gone.
+    UsageError where there is no such shot, or they are in the wrong order.
+    """
+    if first is None and last is None:
+        return timeline
+    begin = _shot(timeline, first) if first is not None else timeline.shots[0]
+    end = _shot(timeline, last) if last is not None else timeline.shots[-1]
+    if end.index < begin.index:
+        raise UsageError(f"shot {end.name} comes before shot {begin.name}; swap the two")
+    frames, samples = begin.start, samples_from_frames(begin.start, timeline.rate)
+    shots = [
+        _moved(shot, frames, samples, begin.index, begin.panels[0].index)
+        for shot in timeline.shots[begin.index : end.index + 1]
+    ]
+    shots[0] = replace(shots[0], transition=replace(shots[0].transition, dissolve=0))
+    length = samples_from_frames(end.end - begin.start, timeline.rate)
+    moved = (
+        replace(cue, start=cue.start - samples, end=cue.end - samples) for cue in timeline.cues
+    )
+    return replace(
+        timeline,
+        shots=tuple(shots),
+        cues=tuple(cue for cue in moved if cue.end > 0 and cue.start < length),
+        start=timeline.start + frames,
+    )
+
+
+def _shot(timeline: Timeline, name: str) -> Shot:
+    try:
+        return timeline.shot(name)
+    except KeyError:
+        names = [shot.name for shot in timeline.shots]
+        close = nearest(name, names)
+        hint = f"; did you mean {close}?" if close else ""
+        shown = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")
+        raise UsageError(f"there is no shot {name}; the shots are {shown}{hint}") from None
+
+
+def _moved(shot: Shot, frames: int, samples: int, shots: int, panels: int) -> Shot:
+    """Return a shot that lies `frames` frames earlier and counts from fewer before it."""
+
+    def line(old: Line) -> Line:
+        return replace(
+            old,
+            start=old.start - samples,
+            end=old.end - samples,
+            first_frame=old.first_frame - frames,
+            end_frame=old.end_frame - frames,
+        )
+
+    def panel(old: Panel) -> Panel:
+        return replace(
+            old,
+            index=old.index - panels,
+            start=old.start - frames,
+            end=old.end - frames,
+            lines=tuple(line(each) for each in old.lines),
+        )
+
+    return replace(
+        shot, index=shot.index - shots, panels=tuple(panel(each) for each in shot.panels)
+    )
+
+
+def resized(timeline: Timeline, size: tuple[int, int]) -> Timeline:
+    """Return the same film with another picture size (width, height in pixels, even)."""
+    return replace(timeline, size=size)
+
+
+def half_size(size: tuple[int, int]) -> tuple[int, int]:
+    """Return half a picture size, even and not below what is encoded.
+
+    >>> half_size((1920, 1080)), half_size((998, 666))
+    ((960, 540), (498, 332))
+    """
+    width, height = (max(least, side // 4 * 2) for side, least in zip(size, (128, 72), strict=True))
+    return width, height

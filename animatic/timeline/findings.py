@@ -1,0 +1,248 @@
+"""What `check` thinks the film-maker should look at. Nothing here stops the film.
+
+Each finding is one function in `FINDERS`: it takes a `Film` and yields findings. Thresholds
+are common practice where no source is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from animatic.board import Board
+from animatic.board.fields import SHOT_SIZES
+from animatic.board.yamltree import KeyPath
+from animatic.errors import MediaError, Place
+from animatic.fonts import missing_characters
+from animatic.frames import frames_from_seconds, seconds_from_frames
+from animatic.timeline.model import Box, Panel, Shot, Timeline
+from animatic.timeline.speech import count_words
+
+__all__ = ["FINDERS", "Finding", "findings"]
+
+FEWEST_FRAMES = 6
+"""A panel shorter than this is hardly seen (common practice)."""
+READING_SECONDS_A_WORD = Fraction(3, 10)
+"""BBC Subtitle Guidelines v1.2: about 0.3 s a word at the least."""
+LEAST_READING_SECONDS = Fraction(1)
+"""Ivarsson and Carroll, Code of Good Subtitling Practice (1998): a caption stays 1 s or more."""
+MOST_ENLARGEMENT = 1.0
+"""Canvas pixels for each photo pixel; beyond it the picture is made of fewer pixels than shown."""
+ODD_ASPECT = 1.5
+"""How far the shapes of photo and picture may differ before a cut or bars get very large."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something worth a look: where, about which shot, in words, and what could be done."""
+
+    place: Place
+    kind: str
+    shot: str
+    words: str
+    hint: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.place}: shot {self.shot}: {self.words}{self.hint and '; ' + self.hint}"
+
+
+@dataclass(frozen=True, slots=True)
+class Film:
+    """What a finder looks at."""
+
+    board: Board
+    timeline: Timeline
+
+    def finding(self, kind: str, shot: str, key: KeyPath, words: str, hint: str = "") -> Finding:
+        """Return a finding at the place of a key path."""
+        return Finding(self.board.place(key), kind, shot, words, hint)
+
+
+def findings(board: Board, timeline: Timeline) -> list[Finding]:
+    """Return all findings in the order of the board."""
+    film = Film(board, timeline)
+    found = [finding for finder in FINDERS for finding in finder(film)]
+    return sorted(found, key=lambda finding: (finding.place, finding.kind))
+
+
+def _key(panel: Panel, *more: str | int) -> KeyPath:
+    return ("panels", panel.index, *more)
+
+
+def _broken_poses(film: Film) -> Iterator[Finding]:
+    """A shot that is not a whole number of poses."""
+    for shot in film.timeline.shots:
+        for panels in _runs(shot):
+            frames, shoot_on = sum(p.frames for p in panels), panels[0].shoot_on
+            if rest := frames % shoot_on:
+                what = f"{frames} frames on {_on(shoot_on)} leave {rest} for the last pose"
+                hint = f"{frames - rest}f or {frames - rest + shoot_on}f would be whole poses"
+                yield film.finding("poses", shot.name, _key(panels[0], "duration"), what, hint)
+
+
+def _on(shoot_on: int) -> str:
+    return {1: "ones", 2: "twos", 3: "threes", 4: "fours"}.get(shoot_on, f"{shoot_on}s")
+
+
+def _runs(shot: Shot) -> Iterator[list[Panel]]:
+    """Yield the stretches of one `shoot_on` in a shot."""
+    run: list[Panel] = []
+    for panel in shot.panels:
+        if run and panel.shoot_on != run[-1].shoot_on:
+            yield run
+            run = []
+        run.append(panel)
+    yield run
+
+
+def _overrunning_dialogue(film: Film) -> Iterator[Finding]:
+    """A line that goes on beyond its panel."""
+    rate = film.timeline.rate
+    for panel in film.timeline.panels:
+        for index, line in enumerate(panel.lines):
+            over = line.end_frame - panel.end
+            if over > 0:
+                what = f"the line of {line.who} runs {over} frames over its panel's end"
+                hint = f"the panel needs {line.end_frame - panel.start}f at {rate}"
+                key = _key(panel, "dialogue", index)
+                yield film.finding("dialogue", panel.shot, key, what, hint)
+
+
+def _short_reading(film: Film) -> Iterator[Finding]:
+    """Lettered dialogue that stands too short to be read."""
+    if not film.timeline.lettering.dialogue:
+        return
+    for panel in film.timeline.panels:
+        words = sum(count_words(line.text) for line in panel.lines)
+        if not words:
+            continue
+        needed = max(LEAST_READING_SECONDS, words * READING_SECONDS_A_WORD)
+        shown = seconds_from_frames(panel.frames, film.timeline.rate)
+        if shown < needed:
+            what = f"{words} words of dialogue stand for {float(shown):.1f} s"
+            hint = f"reading them takes {float(needed):.1f} s"
+            yield film.finding("reading", panel.shot, _key(panel), what, hint)
+
+
+def _small_photos(film: Film) -> Iterator[Finding]:
+    """A photo with fewer pixels than the picture, after its crop."""
+    for panel in film.timeline.panels:
+        boxes = [panel.crop] + ([panel.move.to] if panel.move is not None else [])
+        scale = max(_enlargement(panel, box, film.timeline.size) for box in boxes)
+        if scale > MOST_ENLARGEMENT:
+            width, height = panel.photo_size
+            what = f"the photo ({width}x{height}) is enlarged {scale:.2f} times"
+            hint = "use a larger photo or a wider crop, or accept a soft picture"
+            yield film.finding("photo", panel.shot, _key(panel, "photo"), what, hint)
+
+
+def _enlargement(panel: Panel, box: Box, canvas: tuple[int, int]) -> float:
+    """Return the canvas pixels for each photo pixel."""
+    across = canvas[0] / (panel.photo_size[0] * box.width)
+    down = canvas[1] / (panel.photo_size[1] * box.height)
+    return max(across, down) if panel.fit == "cover" else min(across, down)
+
+
+def _odd_aspects(film: Film) -> Iterator[Finding]:
+    """A photo whose shape, after its crop, is far from the picture's."""
+    width, height = film.timeline.size
+    for panel in film.timeline.panels:
+        across = panel.photo_size[0] * panel.crop.width
+        down = panel.photo_size[1] * panel.crop.height
+        ratio = (across / down) / (width / height)
+        if max(ratio, 1 / ratio) > ODD_ASPECT:
+            lost = 100 - 100 / max(ratio, 1 / ratio)
+            if panel.fit == "cover":
+                what = f"to fill the picture, {lost:.0f} % of the photo is cut away"
+                hint = "choose what stays with crop, or write fit: contain"
+            else:
+                what = f"bars fill {lost:.0f} % of the picture"
+                hint = "a crop nearer to the picture's shape would fill it"
+            yield film.finding("aspect", panel.shot, _key(panel, "photo"), what, hint)
+
+
+def _jumps(film: Film) -> Iterator[Finding]:
+    """Neighbouring shots of one setup and one size: the cut between them will jump."""
+    shots = film.timeline.shots
+    for before, after in pairwise(shots):
+        one_setup = before.setup and before.setup == after.setup
+        first, second = before.panels[-1].size, after.panels[0].size
+        framing = set(first.split()) & set(SHOT_SIZES)
+        if one_setup and first == second and framing and not after.transition.dissolve:
+            what = f"cuts from shot {before.name} on one setup ({after.setup}) and size ({second})"
+            hint = "such a cut jumps: change the size, the angle by 30 degrees, or the setup"
+            yield film.finding("jump", after.name, _key(after.panels[0]), what, hint)
+
+
+def _short_panels(film: Film) -> Iterator[Finding]:
+    """A panel of very few frames."""
+    for panel in film.timeline.panels:
+        if panel.frames < FEWEST_FRAMES:
+            what = f"panel {panel.number} lasts {panel.frames} frames"
+            hint = f"under {FEWEST_FRAMES} frames a picture is hardly seen; fast cuts can flash"
+            yield film.finding("short", panel.shot, _key(panel), what, hint)
+
+
+def _missing_glyphs(film: Film) -> Iterator[Finding]:
+    """Characters that the lettering's font cannot draw."""
+    lettering = film.timeline.lettering
+    for panel in film.timeline.panels:
+        written = [panel.shot] if lettering.shot and panel.number == 1 else []
+        if lettering.dialogue:
+            written += [f"{line.who} {line.text}" for line in panel.lines]
+        try:
+            lacking = missing_characters(" ".join(written), lettering.font)
+        except MediaError:
+            return
+        if lacking:
+            what = f"the font has no glyph for {' '.join(lacking)}"
+            hint = "name a font that has them under lettering: font"
+            yield film.finding("glyph", panel.shot, _key(panel), what, hint)
+
+
+def _late_effects(film: Film) -> Iterator[Finding]:
+    """A sound effect that begins only after its panel."""
+    timeline = film.timeline
+    for panel in timeline.panels:
+        for index, sound in enumerate(film.board.content.panels[panel.index].sounds):
+            if sound.at is None:
+                continue
+            if sound.at.in_frames(timeline.rate) >= panel.frames:
+                what = f"the sound begins {sound.at} into a panel of {panel.frames} frames"
+                hint = "put it on the panel where it is heard"
+                key = _key(panel, "sounds", index, "at")
+                yield film.finding("late", panel.shot, key, what, hint)
+
+
+def _silent_music(film: Film) -> Iterator[Finding]:
+    """Music that ends before the last shot it was meant for."""
+    board, rate = film.board, film.timeline.rate
+    by_name = {shot.name: shot for shot in film.timeline.shots}
+    for index, music in enumerate(board.content.music):
+        if music.until is None:
+            continue
+        first = by_name[music.from_] if music.from_ else film.timeline.shots[0]
+        wanted = by_name[music.until].end - first.start
+        skip = music.skip.in_seconds(rate) if music.skip else 0
+        length = board.media.sounds[board.path(music.file)].seconds - skip
+        short = wanted - frames_from_seconds(length, rate)
+        if short > 0:
+            what = f"the music ends {short} frames before the end of shot {music.until}"
+            key = ("music", index, "until")
+            yield film.finding("music", first.name, key, what, "take a longer piece")
+
+
+FINDERS: tuple[Callable[[Film], Iterator[Finding]], ...] = (
+    _broken_poses,
+    _overrunning_dialogue,
+    _short_reading,
+    _small_photos,
+    _odd_aspects,
+    _jumps,
+    _short_panels,
+    _missing_glyphs,
+    _late_effects,
+    _silent_music,
+)

@@ -1,0 +1,100 @@
+"""What does not fit: transitions, moves and cues against the lengths around them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from animatic.board import Board
+from animatic.board.schema import MusicEntry, SoundEntry
+from animatic.board.yamltree import KeyPath, key_words
+from animatic.errors import Problem
+from animatic.frames import Rate
+from animatic.timeline.model import Shot, overlaps
+
+__all__ = ["misfits"]
+
+
+def misfits(board: Board, rate: Rate, shots: tuple[Shot, ...]) -> Iterator[Problem]:
+    """Yield a problem for everything that cannot be laid as written."""
+    for shot in shots:
+        yield from _misplaced(board, shot)
+        yield from _too_long(board, shot, shots)
+        yield from _bad_moves(board, shot)
+    yield from _skipped_away(board, rate)
+
+
+def _problem(board: Board, key: KeyPath, found: str, allowed: str = "", hint: str = "") -> Problem:
+    return Problem(board.place(key), key_words(key), found, allowed, hint)
+
+
+def _misplaced(board: Board, shot: Shot) -> Iterator[Problem]:
+    """Transitions on a panel, or a shot, where they have no meaning."""
+    for panel in shot.panels:
+        written = board.content.panels[panel.index].transition
+        if written is None:
+            continue
+        key = ("panels", panel.index, "transition")
+        first, last = shot.panels[0].index, shot.panels[-1].index
+        for word in ("dissolve", "from_black"):
+            if getattr(written, word) is not None and panel.index != first:
+                found = f"{word} on panel {panel.number} of shot {shot.name}"
+                hint = "a transition lies at a cut: put it on the shot's first panel"
+                yield _problem(board, (*key, word), found, hint=hint)
+        if written.to_black is not None and panel.index != last:
+            found = f"to_black on panel {panel.number} of shot {shot.name}"
+            hint = "put it on the shot's last panel"
+            yield _problem(board, (*key, "to_black"), found, hint=hint)
+        if written.dissolve is not None and shot.index == 0:
+            found = "a dissolve into the first shot, with nothing before it"
+            yield _problem(board, (*key, "dissolve"), found, hint="write from_black")
+        if written.dissolve is not None and written.from_black is not None:
+            found = "a dissolve and a fade from black at one cut"
+            yield _problem(board, key, found, hint="leave one of them out")
+
+
+def _too_long(board: Board, shot: Shot, shots: tuple[Shot, ...]) -> Iterator[Problem]:
+    """Transitions at a shot's two ends that meet in its middle."""
+    how = shot.transition
+    following = shots[shot.index + 1].transition.dissolve if shot.index + 1 < len(shots) else 0
+    head = how.from_black or overlaps(how.dissolve)[0]
+    tail = how.to_black or overlaps(following)[1]
+    key = ("panels", shot.panels[0].index, "transition")
+    if how.to_black and following:
+        last = ("panels", shot.panels[-1].index, "transition", "to_black")
+        found = f"shot {shot.name} fades to black and the next one dissolves from it"
+        yield _problem(board, last, found, hint="leave one of them out")
+    elif head + tail > shot.frames:
+        found = (
+            f"the transitions of shot {shot.name} take {head} frames at its start and {tail} at"
+            f" its end, and it has {shot.frames}"
+        )
+        yield _problem(board, key, found, hint="shorten them, or give the shot more frames")
+
+
+def _bad_moves(board: Board, shot: Shot) -> Iterator[Problem]:
+    for panel in shot.panels:
+        if panel.move is None:
+            continue
+        key = ("panels", panel.index, "move")
+        if panel.move.first >= panel.move.last or panel.move.last >= panel.frames:
+            found = (
+                f"a move from frame {panel.move.first} to frame {panel.move.last} of a panel"
+                f" with frames 0 to {panel.frames - 1}"
+            )
+            hint = "start it earlier, shorten it, or give the panel more frames"
+            yield _problem(board, key, found, hint=hint)
+
+
+def _skipped_away(board: Board, rate: Rate) -> Iterator[Problem]:
+    """Sounds of which `skip` leaves nothing."""
+    entries: list[tuple[KeyPath, MusicEntry | SoundEntry]] = []
+    entries += [(("music", i), music) for i, music in enumerate(board.content.music)]
+    for i, panel in enumerate(board.content.panels):
+        entries += [(("panels", i, "sounds", j), sound) for j, sound in enumerate(panel.sounds)]
+    for key, entry in entries:
+        if entry.skip is None:
+            continue
+        length = board.media.sounds[board.path(entry.file)].seconds
+        if entry.skip.in_seconds(rate) >= length:
+            found = f"{entry.skip} left out of a sound of {float(length):.2f} s leaves nothing"
+            yield _problem(board, (*key, "skip"), found, f"less than {float(length):.2f}s")

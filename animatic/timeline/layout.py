@@ -1,0 +1,218 @@
+"""Laying a board on the frame grid.
+
+Ends of panels are found from exact sums and rounded once. A panel timed in seconds ends on
+the pose grid of its shot, at most half a pose from its exact end; an explicit frame count is
+never altered. What a cut is off by is made good at the next one, so no error adds up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from animatic.board import Board
+from animatic.board.durations import Duration
+from animatic.board.schema import BoxEntry, PanelEntry
+from animatic.errors import BoardError
+from animatic.frames import Rate, on_grid, round_half_up, samples_from_seconds
+from animatic.timecode import frames_from_label
+from animatic.timeline.cues import film_cues
+from animatic.timeline.fits import misfits
+from animatic.timeline.model import (
+    Box,
+    Lettering,
+    Mix,
+    Move,
+    Panel,
+    Shot,
+    Timeline,
+    Transition,
+    overlaps,
+)
+from animatic.timeline.speech import dialogue_length, place_lines
+
+__all__ = ["lay_out"]
+
+
+def lay_out(board: Board) -> Timeline:
+    """Return the timeline of a board.
+
+    BoardError where a transition, a move or a cue does not fit the lengths around it.
+    """
+    content, rate = board.content, Rate.named(board.content.rate)
+    shots = _Layout(board, rate).shots()
+    if problems := list(misfits(board, rate, shots)):
+        raise BoardError(problems)
+    return Timeline(
+        title=board.title,
+        rate=rate,
+        size=content.picture.size,
+        shots=shots,
+        cues=tuple(film_cues(board, rate, shots)),
+        start=frames_from_label(content.start, rate),
+        drop=";" in content.start,
+        lettering=_lettering(board),
+        mix=_mix(board, rate),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Slot:
+    """A panel as written, with what it takes over from its shot."""
+
+    index: int
+    entry: PanelEntry
+    is_first: bool
+    """Whether a shot begins here."""
+    shoot_on: int
+    opens_grid: bool
+    """Whether its pose grid begins here: a new shot, or another `shoot_on`."""
+
+
+class _Layout:
+    """One board being laid out."""
+
+    def __init__(self, board: Board, rate: Rate) -> None:
+        self.board, self.rate = board, rate
+        self.slots = list(self._read_slots())
+        self.ends = self._panel_ends()
+        self.spoken = 0
+
+    def _read_slots(self) -> Iterator[_Slot]:
+        shot, shoot_on = None, self.board.content.shoot_on
+        for index, entry in enumerate(self.board.content.panels):
+            is_first = entry.shot is not None and entry.shot != shot
+            before = shoot_on
+            if is_first:
+                shot, shoot_on = entry.shot, self.board.content.shoot_on
+            shoot_on = entry.shoot_on or shoot_on
+            yield _Slot(index, entry, is_first, shoot_on, is_first or shoot_on != before)
+
+    def _panel_ends(self) -> list[int]:
+        """Return the end frame of each panel: the one place where lengths become frames."""
+        ends: list[int] = []
+        exact, at, grid = Fraction(0), 0, 0
+        for slot in self.slots:
+            if slot.opens_grid:
+                grid = at
+            length = self._length(slot.entry)
+            exact += length.in_frames(self.rate)
+            if length.is_count:
+                at += round_half_up(length.in_frames(self.rate))
+            else:
+                # A panel has one pose at least, however short it is written.
+                poses_before = (at - grid) // slot.shoot_on
+                first_end = grid + (poses_before + 1) * slot.shoot_on
+                at = max(on_grid(exact, grid, slot.shoot_on), first_end)
+            ends.append(at)
+        return ends
+
+    def _length(self, entry: PanelEntry) -> Duration:
+        """Return a panel's length: written, or from its dialogue, or the default."""
+        if entry.duration is not None:
+            return entry.duration
+        defaults = self.board.content.defaults
+        if not entry.dialogue:
+            return defaults.duration
+        shortest = (entry.shortest or defaults.shortest).in_seconds(self.rate)
+        spoken = dialogue_length(self.board, entry, self.rate)
+        return Duration("from its dialogue", seconds=max(shortest, spoken))
+
+    def shots(self) -> tuple[Shot, ...]:
+        """Return the shots with their panels, transitions and overlaps."""
+        firsts = [slot.index for slot in self.slots if slot.is_first]
+        groups = [self.slots[a:b] for a, b in pairwise([*firsts, len(self.slots)])]
+        transitions = [self._transition(group) for group in groups]
+        following = [*(transition.dissolve for transition in transitions[1:]), 0]
+        return tuple(
+            Shot(
+                index=index,
+                name=group[0].entry.shot or "",
+                setup=next((slot.entry.setup for slot in group if slot.entry.setup), ""),
+                panels=tuple(self._panels(group)),
+                handles=self._frames(self.board.content.handles),
+                transition=transitions[index],
+                overlap_head=overlaps(transitions[index].dissolve)[1],
+                overlap_tail=overlaps(following[index])[0],
+            )
+            for index, group in enumerate(groups)
+        )
+
+    def _panels(self, group: list[_Slot]) -> Iterator[Panel]:
+        shot = group[0].entry.shot or ""
+        size = next((slot.entry.size for slot in group if slot.entry.size), "")
+        for number, slot in enumerate(group, 1):
+            entry, end = slot.entry, self.ends[slot.index]
+            start = self.ends[slot.index - 1] if slot.index else 0
+            size = entry.size or size
+            photo = self.board.path(entry.photo)
+            facts = self.board.media.photos[photo]
+            lines = place_lines(self.board, entry, self.rate, start, self.spoken)
+            self.spoken += len(lines)
+            yield Panel(
+                index=slot.index,
+                number=number,
+                shot=shot,
+                start=start,
+                end=end,
+                shoot_on=slot.shoot_on,
+                photo=photo,
+                photo_size=(facts.width, facts.height),
+                fit=entry.fit or self.board.content.picture.fit,
+                crop=_box(entry.crop),
+                move=self._move(entry, end - start),
+                size=size,
+                lines=lines,
+                note=entry.note or "",
+            )
+
+    def _move(self, entry: PanelEntry, frames: int) -> Move | None:
+        """Return a panel's move; without a length it fills the panel to its last frame."""
+        if entry.move is None:
+            return None
+        first = self._frames(entry.move.start)
+        last = frames - 1
+        if entry.move.length is not None:
+            last = first + self._frames(entry.move.length)
+            last = min(last, frames - 1) if last == frames else last
+        return Move(_box(entry.move.to), entry.move.ease, first, last)
+
+    def _transition(self, group: list[_Slot]) -> Transition:
+        first, last = group[0].entry.transition, group[-1].entry.transition
+        return Transition(
+            dissolve=self._frames(first.dissolve, least=1) if first else 0,
+            from_black=self._frames(first.from_black, least=1) if first else 0,
+            to_black=self._frames(last.to_black, least=1) if last else 0,
+        )
+
+    def _frames(self, length: Duration | None, least: int = 0) -> int:
+        """Return a length in whole frames; 0 where none is written."""
+        if length is None:
+            return 0
+        return max(least, round_half_up(length.in_frames(self.rate)))
+
+
+def _box(entry: BoxEntry | None) -> Box:
+    if entry is None:
+        return Box()
+    return Box(float(entry.left), float(entry.top), float(entry.width), float(entry.height))
+
+
+def _lettering(board: Board) -> Lettering:
+    written = board.content.lettering
+    font = board.path(written.font) if written.font is not None else None
+    return Lettering(written.shot, written.size, written.dialogue, font)
+
+
+def _mix(board: Board, rate: Rate) -> Mix:
+    mix = board.content.mix
+    return Mix(
+        duck=float(mix.duck),
+        duck_ramp=samples_from_seconds(mix.duck_ramp.in_seconds(rate)),
+        duck_hold=samples_from_seconds(mix.duck_hold.in_seconds(rate)),
+        dialogue=float(mix.dialogue),
+        effects=float(mix.effects),
+        music=float(mix.music),
+    )

@@ -1,0 +1,75 @@
+"""How long dialogue takes, and where each line lies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from animatic.board import Board
+from animatic.board.schema import LineEntry, PanelEntry
+from animatic.frames import Rate, frames_from_samples, samples_from_seconds, seconds_from_frames
+from animatic.timeline.model import Line
+
+__all__ = ["count_words", "dialogue_length", "line_length", "place_lines"]
+
+
+def count_words(text: str) -> int:
+    """Return how many words are spoken: runs between spaces that have a letter or digit.
+
+    >>> count_words("Well — yes, at 7 [sigh]...")
+    5
+    """
+    return sum(any(c.isalnum() for c in word) for word in text.split())
+
+
+def line_length(board: Board, entry: LineEntry) -> Fraction:
+    """Return a line's length in seconds: the recording's own, or estimated from its words."""
+    if entry.voice is not None:
+        return board.media.sounds[board.path(entry.voice)].seconds
+    cast = board.content.cast.get(entry.who)
+    pace = cast.words_per_minute if cast is not None else None
+    pace = pace or board.content.speech.words_per_minute
+    return max(1, count_words(entry.line)) * 60 / pace
+
+
+def _laid(board: Board, entry: PanelEntry, rate: Rate) -> Iterator[tuple[Fraction, Fraction]]:
+    """Yield start and end of each line, in seconds from the panel's start."""
+    speech = board.content.speech
+    at = speech.lead.in_seconds(rate)
+    for line in entry.dialogue:
+        if line.at is not None:
+            at = line.at.in_seconds(rate)
+        end = at + line_length(board, line)
+        yield at, end
+        at = end + speech.gap.in_seconds(rate)
+
+
+def dialogue_length(board: Board, entry: PanelEntry, rate: Rate) -> Fraction:
+    """Return how many seconds a panel needs for its lines with the pauses around them."""
+    last = max(end for _, end in _laid(board, entry, rate))
+    return last + board.content.speech.tail.in_seconds(rate)
+
+
+def place_lines(
+    board: Board, entry: PanelEntry, rate: Rate, start: int, before: int
+) -> tuple[Line, ...]:
+    """Return a panel's lines; `start` is its first frame, `before` the lines before it."""
+    origin = seconds_from_frames(start, rate)
+    lines = []
+    for number, (line, (first, last)) in enumerate(
+        zip(entry.dialogue, _laid(board, entry, rate), strict=True), before + 1
+    ):
+        begin, end = samples_from_seconds(origin + first), samples_from_seconds(origin + last)
+        lines.append(
+            Line(
+                number=number,
+                who=line.who,
+                text=line.line,
+                start=begin,
+                end=end,
+                first_frame=frames_from_samples(begin, rate),
+                end_frame=frames_from_samples(end, rate),
+                voice=board.path(line.voice) if line.voice is not None else None,
+            )
+        )
+    return tuple(lines)
