@@ -38,7 +38,7 @@ _FORMATS = (
 )
 # Never playlists or lists of other files: a board's sound is the file that it names.
 _STATES_LENGTH = {"aiff", "au", "caf", "flac", "mov", "ogg", "w64", "wav"}
-_TRIMMED_TO_LENGTH = {"mov"}
+_TRIMMED_TO_LENGTH = {"mov", "mp3", "ogg"}
 _MOST_UNNAMED = 8
 _SCALE = {"u8": 128.0, "s16": 32_768.0, "s32": 2.0**31}
 _FLOATS = ("flt", "dbl")
@@ -161,8 +161,9 @@ class AudioFile:
                 given += len(block)
                 yield block
                 continue
-            # Filling of the last coded block lies beyond the edit list's end. Much more than
-            # one block of it means that the stated length is not to be trusted.
+            # The filling of the last coded block lies beyond the stated end, and the reader
+            # does not always take it off. More than a block or two is no filling: then the
+            # stated length is not to be trusted.
             inside = block[: max(0, end - given)]
             held.append(block[len(inside) :])
             given += len(inside)
@@ -242,11 +243,11 @@ class AudioFile:
         """Return the length that the header states (samples), where it is no estimate."""
         stream = self._stream
         kind = self._container_kind
+        if kind == "mp3":
+            return _mp3_length(self.path, self.rate)
         if kind == "wav" and (length := _wav_length(self.path)) is not None:
             return length
-        # The mp3 reader knows the length and the delay from one and the same header.
-        known = kind in _STATES_LENGTH or (kind == "mp3" and bool(stream.start_time))
-        if not known or not stream.duration or not stream.time_base:
+        if kind not in _STATES_LENGTH or not stream.duration or not stream.time_base:
             return None
         return round_half_up(Fraction(stream.duration) * stream.time_base * self.rate)
 
@@ -283,6 +284,8 @@ def _refuse_at_sight(path: Path) -> None:
         raise MediaError(f"the file cannot be opened ({error.strerror or error})") from None
     if not head:
         raise MediaError("the file is empty")
+    if head[:4] == b"RIFX":  # FFmpeg takes some of these for little-endian ones.
+        raise MediaError(f"its form (a big-endian wav) is not read; allowed: {READ}")
 
 
 def _unreadable(path: Path, error: Exception) -> MediaError:
@@ -331,3 +334,27 @@ def _wav_length(path: Path) -> int | None:
             if size % 2:
                 file.seek(1, os.SEEK_CUR)
     return None
+
+
+def _mp3_length(path: Path, rate: int) -> int | None:
+    """Return the samples that an mp3's Xing or Info header states; None where there is none.
+
+    The header's place and fields, and those of the encoder's delay and filling behind it, are
+    as LAME and FFmpeg write them.
+    """
+    with path.open("rb") as file:
+        head = file.read(10)
+        tagged = head[:3] == b"ID3"
+        if tagged:
+            size = sum((byte & 127) << 7 * (3 - i) for i, byte in enumerate(head[6:10]))
+        file.seek(10 + size if tagged else 0)
+        start = file.read(4096)
+    at = max(start.find(b"Xing"), start.find(b"Info"))
+    if at < 0 or not start[at + 7] & 1:
+        return None
+    coded = int.from_bytes(start[at + 8 : at + 12], "big") * (1152 if rate >= 32_000 else 576)
+    delays = 0
+    if start[at + 7] & 15 == 15 and start[at + 120 : at + 122] in (b"LA", b"La", b"L3"):
+        field = int.from_bytes(start[at + 141 : at + 144], "big")
+        delays = (field >> 12) + (field & 0xFFF)
+    return coded - delays

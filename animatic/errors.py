@@ -104,13 +104,15 @@ class InternalError(AnimaticError, AssertionError):
     exit_code = 3
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str], least: float = 0.6) -> str:
     """Return the known word that `word` most likely meant, or an empty string.
+
+    `least` is how alike they must be, from 0 to 1.
 
     >>> nearest("dialoge", ["dialogue", "duration"])
     'dialogue'
     >>> nearest("zzz", ["dialogue"])
     ''
     """
-    found = get_close_matches(word, list(known), n=1, cutoff=0.6)
+    found = get_close_matches(word, list(known), n=1, cutoff=least)
     return found[0] if found else ""

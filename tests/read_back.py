@@ -17,8 +17,9 @@ import cv2
 def read_back(out: Path) -> str:
     """Return what was found; AssertionError where film and shot list disagree."""
     with (out / "shots.csv").open(encoding="utf-8", newline="") as file:
-        shots = [row for row in csv.DictReader(file) if row["end frame"] and row["size"] != ""]
-    frames = max(int(row["end frame"]) for row in shots)
+        shots = [row for row in csv.DictReader(file) if row["end_frame"]]
+    frames = int(shots[-1]["end_frame"])
+    assert sum(int(shot["frames"]) for shot in shots) == frames, "frames in the shot list"
     film = out / "film.mp4"
     with av.open(str(film)) as container:
         stamps = [frame.pts * frame.time_base for frame in container.decode(video=0)]

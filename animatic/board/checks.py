@@ -12,7 +12,7 @@ from pydantic import BaseModel
 
 from animatic.board.durations import Duration
 from animatic.board.fields import Absent
-from animatic.board.media import PHOTO_KINDS, MediaFacts
+from animatic.board.media import MediaFacts
 from animatic.board.schema import BoardContent, BoxEntry
 from animatic.board.yamltree import KeyPath, Tree, key_words
 from animatic.errors import MediaError, Problem, nearest
@@ -101,16 +101,16 @@ def _font_fault(path: Path) -> str:
 
 
 def _missing(file: NamedFile) -> tuple[str, str, str]:
-    kinds = {"photo": f"a photo: {PHOTO_KINDS}", "sound": "a sound file", "font": "a font file"}
+    """Return what was found, what is allowed and a hint for a file that is not there."""
     if file.path.is_dir():
-        return f"{file.named} is a folder", kinds[file.kind], ""
+        return f"{file.named} is a folder", f"a {file.kind} file", ""
     try:
         others = os.listdir(file.path.parent)
     except OSError:
-        return f"{file.named} is not there", kinds[file.kind], "its folder is not there either"
-    close = nearest(file.path.name, others)
+        return f"{file.named} is not there", "", "its folder is not there either"
+    close = nearest(file.path.name, others, least=0.85)
     hint = f"there is {Path(file.named).with_name(close).as_posix()}" if close else ""
-    return f"{file.named} is not there", kinds[file.kind], hint
+    return f"{file.named} is not there", "", hint
 
 
 def _name_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:

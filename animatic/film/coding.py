@@ -7,7 +7,7 @@ stream with those of any other.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -160,19 +160,12 @@ def set_up_sound_coder(coder: AudioCodecContext, form: Format) -> None:
     coder.thread_count = 1
 
 
-def coded_sound(
-    form: Format, blocks: Iterable[Sound], seen: Callable[[Sound], None] | None = None
-) -> Iterator[bytes]:
-    """Code sound; yield AAC packets of `AAC_FRAME` samples, the first before sample 0.
-
-    `seen` is called with every block before it is coded.
-    """
+def coded_sound(form: Format, blocks: Iterable[Sound]) -> Iterator[bytes]:
+    """Code sound; yield AAC packets of `AAC_FRAME` samples, the first before sample 0."""
     coder = av.CodecContext.create("aac", "w")
     set_up_sound_coder(coder, form)
     at = 0
     for block in blocks:
-        if seen is not None:
-            seen(block)
         if not len(block):
             continue
         frame = av.AudioFrame.from_ndarray(

@@ -109,11 +109,11 @@ class Keys:
             parts += [segment.frames, ramp, span.outgoing is None, span.incoming is None]
         return _key("segment", self._form, _makers(), *parts)
 
-    def sound(self) -> str:
-        """Return the key of the film's coded sound."""
+    def sound(self, first: int) -> str:
+        """Return the key of the film's coded sound from a packet on."""
         heard = (self._timeline.cues, self._timeline.lines, self._timeline.mix)
         parts = [self._parts(part, _UNHEARD) for part in heard]
-        return _key("sound", self._form.bit_rate, _makers(), self._timeline.samples, *parts)
+        return _key("sound", self._form.bit_rate, _makers(), self._timeline.samples, first, *parts)
 
     def _parts(self, value: Any, left_out: dict[type, set[str]]) -> Any:
         """Return a value of the model as plain values, with files as hashes of their bytes."""

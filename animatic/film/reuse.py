@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 
 from animatic.film.cache import Cache, packed, unpacked
-from animatic.film.coding import Format, Sound, coded_sound
-from animatic.film.segments import Segment, Template, code_segment, make_template
+from animatic.film.coding import Format, coded_sound, sound_packets
 from animatic.film.keys import FileHashes, Keys
 from animatic.film.ordered import Stop
+from animatic.film.segments import Segment, Template, code_segment, make_template
 from animatic.film.sources import PictureSource, SoundSource, pictures_of, sound_of
 from animatic.timeline.model import Timeline
 
@@ -42,9 +42,23 @@ class Workshop:
         self._store = store
         self._files = FileHashes(store) if store else None
         self._keys = Keys(timeline, form, self._files) if self._files else None
+        self._coded_segments: set[int] = set()
         self.template = self._template()
-        self.coded = 0
-        """Segments that were coded, not found."""
+
+    @property
+    def coded(self) -> int:
+        """The segments that were coded, not found."""
+        return len(self._coded_segments)
+
+    def _template(self) -> Template:
+        key = self._keys.template() if self._keys else None
+
+        def make() -> Sequence[bytes]:
+            template = make_template(self._form)
+            return [template.sets, *template.skips]
+
+        sets, *skips = self._kept(key, make)
+        return Template(sets, tuple(skips))
 
     def segment(self, segment: Segment) -> tuple[bytes, ...]:
         """Return a segment's packets; called from several threads at once."""
@@ -54,15 +68,53 @@ class Workshop:
             # A photo that is gone is for the picture stage to put in words.
             with contextlib.suppress(OSError):
                 key = self._keys.segment(segment)
-        return self._kept(key, lambda: self._code(segment))
+
+        def make() -> Sequence[bytes]:
+            self._coded_segments.add(segment.start)
+            frame, check = self._pictures.frame, self._stop.check
+            return code_segment(self._form, segment, frame, self.template, check)
+
+        return self._kept(key, make)
+
+    def _kept(self, key: str | None, make: Callable[[], Sequence[bytes]]) -> tuple[bytes, ...]:
+        """Return the byte strings of a key, made where they are not in the cache."""
+        if key is None or self._store is None:
+            return tuple(make())
+        found = self._store.get(key)
+        if found is not None:
+            return tuple(unpacked(found))
+        made = tuple(make())
+        self._store.put(key, packed(made))
+        return made
 
     def sound(self) -> Iterator[bytes]:
         """Yield the packets of the film's sound."""
-        key = None
-        if self._keys and self._own_sound:
-            with contextlib.suppress(OSError):
-                key = self._keys.sound()
-        ...
+        fresh: Iterator[bytes] | None = None
+        for first in range(0, len(sound_packets(self._timeline.samples)), _CHUNK):
+            key = self._sound_key(first)
+            found = self._store.get(key) if self._store and key and not fresh else None
+            if found is not None:
+                yield from unpacked(found)
+                continue
+            if fresh is None:
+                # The coder carries over from packet to packet: it starts with the film.
+                fresh = islice(self._fresh_sound(), first, None)
+            packets = list(islice(fresh, _CHUNK))
+            yield from packets
+            if self._store and key:
+                self._store.put(key, packed(packets))
+        # Sound that is too long is for the muxer to find.
+        yield from fresh or ()
+
+    def _fresh_sound(self) -> Iterator[bytes]:
+        return coded_sound(self._form, self._sound(self._timeline))
+
+    def _sound_key(self, first: int) -> str | None:
+        if self._keys is None or not self._own_sound:
+            return None
+        with contextlib.suppress(OSError):
+            return self._keys.sound(first)
+        return None
 
     def close(self) -> None:
         """Keep what was learned about files, and hold the cache to its size."""

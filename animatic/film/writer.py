@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 from animatic.errors import InternalError
 from animatic.film.beside import beside
-from animatic.film.coding import Format, coded_sound
+from animatic.film.cache import Cache
+from animatic.film.coding import Format
 from animatic.film.labels import labels_of
 from animatic.film.mux import mux
 from animatic.film.ordered import Stop, ahead, default_workers, in_order
 from animatic.film.readback import check_index
-from animatic.film.segments import code_segment, make_template, segments_of, stitched
-from animatic.film.sources import PictureSource, SoundSource, pictures_of, sound_of
+from animatic.film.reuse import Workshop
+from animatic.film.segments import segments_of, stitched
+from animatic.film.sources import PictureSource, SoundSource
 from animatic.timeline.model import Timeline
 
 __all__ = ["FilmReport", "Progress", "write_film"]
@@ -42,6 +43,8 @@ class FilmReport:
     size: tuple[int, int]
     segments: int
     """Stretches that the film is put together from."""
+    coded: int
+    """Of these, how many were coded in this run; the others were in the cache."""
     bytes: int
     """The file's length."""
 
@@ -51,9 +54,11 @@ def write_film(
     target: Path,
     *,
     pictures: PictureSource | None = None,
-    sound: SoundSource = sound_of,
+    sound: SoundSource | None = None,
     workers: int | None = None,
     progress: Callable[[Progress], None] | None = None,
+    use_cache: bool = True,
+    store: Cache | None = None,
 ) -> FilmReport:
     """Write a timeline as an MP4 film: H.264 in BT.709, AAC at 48 kHz stereo.
 
@@ -61,25 +66,24 @@ def write_film(
     samples, a chapter a shot, a timecode track, and a caption a line. It takes the place of
     `target` only when it is whole. `pictures` and `sound` are the board's own unless others
     are given; `workers` threads make pictures (one a core). `progress` is called after every
-    frame. MachineError where it cannot be written; what the sources raise comes through.
+    frame. `store` is the cache, the user's own unless another is given. The bytes are the
+    same with and without cache, and with any number of workers.
+
+    MachineError where the film cannot be written; what the sources raise comes through.
     """
-    form = Format(timeline.size, timeline.rate)
-    pictures = pictures_of(timeline) if pictures is None else pictures
+    form, stop = Format(timeline.size, timeline.rate), Stop()
     segments = segments_of(timeline)
-    stop = Stop()
+    store = (store or Cache()) if use_cache else None
     with beside(target) as temporary:
-        template = make_template(form)
-        code = partial(
-            code_segment, form, picture=pictures.frame, template=template, go_on=stop.check
-        )
-        coded = in_order(code, segments, workers or default_workers(), stop)
-        packets = ahead(coded_sound(form, sound(timeline)), _SOUND_AHEAD, stop)
+        shop = Workshop(timeline, form, pictures, sound, store, stop)
+        coded = in_order(shop.segment, segments, workers or default_workers(), stop)
+        packets = ahead(shop.sound(), _SOUND_AHEAD, stop)
         try:
             sets = mux(
                 temporary,
                 form,
                 timeline.frames,
-                stitched(coded, template),
+                stitched(coded, shop.template),
                 packets,
                 labels_of(timeline),
                 _teller(progress, timeline.frames),
@@ -88,12 +92,19 @@ def write_film(
             stop.set()
             packets.close()
             coded.close()
-        if sets != template.sets:
+        if sets != shop.template.sets:
             raise InternalError("the film's parameter sets are not those of its pictures")
         check_index(temporary, timeline.frames, timeline.samples)
         length = temporary.stat().st_size
+    shop.close()
     return FilmReport(
-        target, timeline.frames, timeline.samples, timeline.size, len(segments), length
+        path=target,
+        frames=timeline.frames,
+        samples=timeline.samples,
+        size=timeline.size,
+        segments=len(segments),
+        coded=shop.coded,
+        bytes=length,
     )
 
 

@@ -182,8 +182,12 @@ def one_line(words: str) -> str:
     >>> one_line("a\\n  b\\x1b[31m")
     'a b[31m'
     """
-    return "".join(
-        "\N{REPLACEMENT CHARACTER}" if unicodedata.category(char) == "Cs" else char
-        for char in " ".join(words.split())
-        if unicodedata.category(char) != "Cc"
-    )
+    cleaned = "".join(map(_clean, words)) if not words.isprintable() else words
+    return " ".join(cleaned.split())
+
+
+def _clean(char: str) -> str:
+    category = unicodedata.category(char)
+    if category == "Cs":
+        return "\N{REPLACEMENT CHARACTER}"
+    return "" if category == "Cc" and not char.isspace() else char

@@ -44,6 +44,18 @@ class Finding:
     words: str
     hint: str = ""
 
+    def as_dict(self) -> dict[str, str | int]:
+        """Return the finding for JSON."""
+        return {
+            "kind": self.kind,
+            "shot": self.shot,
+            "file": self.place.file,
+            "line": self.place.line,
+            "column": self.place.column,
+            "found": self.words,
+            "hint": self.hint,
+        }
+
     def __str__(self) -> str:
         return f"{self.place}: shot {self.shot}: {self.words}{self.hint and '; ' + self.hint}"
 

@@ -121,17 +121,17 @@ _FLOOD = replace(
     _DUSK, water=-3.0, boat=(6.0, -4.2, 14.0), boat_turn=150.0, boat_roll=-3.0, boat_pitch=0.0
 )
 
-_WIDE = Camera((20, 23, -100), (1.5, 0.5, 24), 47, focus=(4, -6, 8), aperture=1.2)
+_WIDE = Camera((20, 23, -100), (2.5, 0.0, 24), 50, focus=(4, -6, 8), aperture=1.2)
 _ODD_MS = Camera((-4, 10.5, -31), (-16.6, 12.4, 4), 35, focus=(-18.5, 14, 2), aperture=1.6)
 _ODD_AT: Vec = (-20.2, 0, 4.6)
 _BOAT_MLS = Camera((23, -7.6, -9), (6.5, -5.2, 12), 38, focus=(7, -3, 11), aperture=1.0)
-_OVER = Camera((16.5, -0.6, 5.6), (-12, 4.4, 17.5), 42, focus=(-18, 14, 18), aperture=0.9)
+_OVER = Camera((21, -3.6, 3.4), (-16, 9.2, 18.6), 45, focus=(-17, 13, 18), aperture=1.0)
 _OVER_ODD: Vec = (-18.2, 0, 19)
 _SHED_WS = Camera((-82, 13.5, 40), (-42, 9.6, 47.5), 45, focus=(-45, 10, 46), aperture=1.4)
 _BELL_MS = Camera((-58.5, 12.5, 36), (-42.2, 12.2, 49.0), 40, focus=(-44, 13, 47), aperture=1.2)
 _DUSK_LS = Camera((16, 7.5, -27), (-21, 13.2, 27), 40, focus=(-19, 14, 20), aperture=1.6)
-_PIM_CU = Camera((1.2, 7.6, 9.5), (0.15, 9.5, 0), 37, frame="boat", aperture=0.7)
-_DUSK_CU = Camera((-5.5, 9.0, 8.5), (-0.5, 9.7, 0), 38, frame="boat", aperture=0.9)
+_PIM_CU = Camera((2.2, 12.0, 10.5), (0.1, 9.9, 0), 42, frame="boat", focus=(0, 9.8, 1.9), aperture=0.8)
+_DUSK_CU = Camera((-5.5, 10.2, 9.5), (-0.9, 9.9, 0), 40, frame="boat", focus=(-0.6, 9.8, 1.7), aperture=0.9)
 
 PHOTOS: tuple[Photo, ...] = (
     Photo("quay_wide", "quay-day", "09:41:12.340", "the whole harbour, boat on the mud",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 from io import StringIO
+from itertools import pairwise
 from typing import Any
 
 import jsonschema
@@ -44,7 +45,7 @@ def markdown_table(content: str) -> list[list[str]]:
     tokens = MarkdownIt("commonmark").enable("table").parse(content)
     assert sum(token.type == "table_open" for token in tokens) == 1
     rows: list[list[str]] = []
-    for token, inline in zip(tokens, tokens[1:], strict=False):
+    for token, inline in pairwise(tokens):
         if token.type == "tr_open":
             rows.append([])
         elif token.type in ("th_open", "td_open"):
@@ -113,7 +114,7 @@ def test_no_csv_cell_is_a_formula(timeline: Timeline) -> None:
 def test_words_that_a_spreadsheet_would_run(begin: str) -> None:
     name, said = f"{begin}1+1", [("", f"{begin}cmd|' /C calc'!A0", 0, 4)]
     timeline = film(Take(name, [(24, 2, said)], f" {begin}size", f"\t{begin}setup"))
-    values = list(csv.DictReader(StringIO(written("csv", timeline), newline="")))[0]
+    values = next(csv.DictReader(StringIO(written("csv", timeline), newline="")))
     assert values["shot"] == f"'{begin}1+1"
     assert values["size"] == f"'{begin}size"
     assert values["setup"] == f"'{begin}setup"

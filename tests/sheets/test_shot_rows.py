@@ -236,6 +236,7 @@ def test_labels_against_a_reference_library(
         ("a\r\n\tb  c ", "a b c"),
         ("\x1b]0;title\x07x", "]0;titlex"),
         ("\u2028a\u2028b", "a b"),
+        ("\0 a \0 b \0", "a b"),
         ("half \ud800", "half \N{REPLACEMENT CHARACTER}"),
         ("Ёлки — 🎬", "Ёлки — 🎬"),
     ],

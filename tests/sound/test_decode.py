@@ -53,15 +53,16 @@ def test_length_is_the_seconds_rounded_once(tmp_path: Path, rate: int) -> None:
 
 
 @pytest.mark.parametrize("suffix", [".mp3", ".m4a", ".mov", ".mkv", ".opus", ".ogg", ".flac"])
-@pytest.mark.parametrize("frames", [1153, 30_000, 60_001])
+@pytest.mark.parametrize("frames", [1153, 5003, 60_001])
 def test_length_counted_equals_length_decoded(tmp_path: Path, suffix: str, frames: int) -> None:
     noise = np.random.default_rng(3).uniform(-0.3, 0.3, frames).astype(np.float32)
     path = tmp_path / f"noise{suffix}"
     (write if suffix in (".ogg", ".flac") else encode)(path, noise)
     facts = measure(path)
     assert len(decode(path)) == facts.frames
-    # An mp4's edit list counts in milliseconds; Matroska keeps the last coded block whole.
-    spare = {".m4a": 24, ".mov": 24, ".mkv": 1024}.get(suffix, 0)
+    # An mp4's edit list counts in milliseconds; Matroska keeps the last coded block whole; of
+    # a file of one or two coded blocks FFmpeg does not always know how much is filling.
+    spare = {".m4a": 24, ".mov": 24, ".mkv": 1024}.get(suffix, 0 if frames > 5000 else 128)
     assert abs(facts.frames - frames) <= spare
 
 

@@ -207,8 +207,8 @@ def test_what_would_break_a_cue_is_escaped(who: str, words: str, block: str) -> 
 
 def lines(words: str) -> str:
     """Return the lines of the words that are not empty, as a caption shows them."""
-    cleaned = "".join(char for char in words if char in "\t\n\v\f\r" or char > "\x1f")
-    cleaned = re.sub("[\x7f-\x84\x86-\x9f]", "", cleaned)
+    # White space stays, U+001C to U+001F and U+0085 too; other C0 and C1 controls go.
+    cleaned = re.sub("[\x00-\x08\x0e-\x1b\x7f-\x84\x86-\x9f]", "", words)
     kept = (" ".join(line.split()) for line in cleaned.splitlines())
     return "\n".join(line for line in kept if line)
 

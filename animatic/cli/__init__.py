@@ -1,0 +1,81 @@
+"""The command line: arguments in, stages called, words out.
+
+Stages are imported inside the commands, so that help comes at once.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import click
+
+from animatic.cli.assemble import assemble
+from animatic.cli.look_over import check, shots
+from animatic.errors import AnimaticError, MachineError, UsageError
+
+__all__ = ["commands", "main", "run"]
+
+
+class _Commands(click.Group):
+    """Commands in the order in which they are used, not of the alphabet."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names as they were added."""
+        return list(self.commands)
+
+
+@click.group(
+    cls=_Commands,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
+)
+@click.version_option(package_name="animatic", message="%(prog)s %(version)s")
+@click.pass_context
+def commands(ctx: click.Context) -> None:
+    """From a pile of set photos to a timed film, and on to exact frame counts on set.
+
+    BOARD is a board file, or the folder with a board.yaml in it.
+
+    Exit codes: 0 done, 1 the board is at fault, 2 wrong usage, 3 the machine is at fault.
+    """
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
+
+
+for _command in (assemble, check, shots):
+    commands.add_command(_command)
+
+
+def main() -> None:
+    """Run the command line; every foreseen fault ends in words and an exit code."""
+    sys.exit(run(sys.argv[1:]))
+
+
+def run(arguments: list[str]) -> int:
+    """Run one command and return its exit code."""
+    try:
+        code = commands.main(arguments, prog_name="animatic", standalone_mode=False)
+        sys.stdout.flush()
+        return code if isinstance(code, int) else 0
+    except click.ClickException as fault:
+        fault.show()
+        return UsageError.exit_code
+    except click.exceptions.Exit as ended:
+        return ended.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("stopped; what was there before is as it was", err=True)
+        return 130
+    except AnimaticError as fault:
+        click.echo(str(fault), err=True)
+        return fault.exit_code
+    except BrokenPipeError:
+        # The reader went away, as `head` does; there is nobody left to tell.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except MemoryError:
+        click.echo("the machine has not enough memory; try --draft or a smaller --size", err=True)
+        return MachineError.exit_code
+    except OSError as fault:
+        click.echo(f"the machine refused: {fault}", err=True)
+        return MachineError.exit_code

@@ -1,0 +1,110 @@
+"""assemble: the main job, from a board to film, captions and lists."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import (
+    FLASH_CAUTION,
+    MUSIC_CAUTION,
+    Size,
+    board_argument,
+    counted,
+    make_folder,
+    read,
+    running_time,
+    showing_progress,
+)
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.timeline import Timeline
+
+
+@click.command()
+@board_argument
+@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
+@click.option("--size", type=Size(), help="Picture size, as 1280x720.")
+@click.option("--draft", is_flag=True, help="Half the picture size, for a quick look.")
+@click.option("--from", "first", metavar="SHOT", help="First shot of the film.")
+@click.option("--to", "last", metavar="SHOT", help="Last shot of the film.")
+def assemble(
+    board: Path,
+    out: Path | None,
+    size: tuple[int, int] | None,
+    draft: bool,
+    first: str | None,
+    last: str | None,
+) -> None:
+    """Make the film, the shot list and the captions.
+
+    Writes film.mp4, film.vtt, shots.csv and shots.md into the folder out beside the board.
+    With --from or --to the film is a part, has the shots in its name, and the lists stay as
+    they are.
+    """
+    from animatic.film import write_film
+    from animatic.timeline.excerpt import excerpt, half_size, resized
+
+    loaded, whole = read(board)
+    timeline = excerpt(whole, first, last)
+    size = size or timeline.size
+    timeline = resized(timeline, half_size(size) if draft else size)
+    folder = out if out is not None else loaded.folder / "out"
+    make_folder(folder)
+    is_part = first is not None or last is not None
+    name = "film" + (_part_name(timeline) if is_part else "") + ("_draft" if draft else "")
+    with showing_progress("film") as tell:
+        report = write_film(timeline, folder / f"{name}.mp4", progress=tell)
+    for path in [report.path, *_write_sheets(folder, name, timeline, None if is_part else whole)]:
+        click.echo(str(path))
+    _say_what_came_out(timeline)
+    _say_what_to_mind(loaded, whole)
+
+
+def _write_sheets(
+    folder: Path, name: str, timeline: Timeline, whole: Timeline | None
+) -> list[Path]:
+    """Write the captions of the film, and the shot lists of the whole one."""
+    from animatic.files import write_beside
+    from animatic.sheets import FORMATS, write_captions
+
+    contents = {folder / f"{name}.vtt": write_captions(timeline)}
+    if whole is not None:
+        contents |= {folder / f"shots.{form}": FORMATS[form](whole) for form in ("csv", "md")}
+    for path, content in contents.items():
+        write_beside(path, content)
+    return list(contents)
+
+
+def _part_name(timeline: Timeline) -> str:
+    """Return the shots of a part as an end for a file name."""
+    ends = (timeline.shots[0].name, timeline.shots[-1].name)
+    return "_" + "-".join(re.sub(r"[^\w-]+", "_", name) for name in ends)
+
+
+def _say_what_came_out(timeline: Timeline) -> None:
+    width, height = timeline.size
+    click.echo(
+        f"{counted(len(timeline.shots), 'shot')}, {timeline.frames} frames at {timeline.rate},"
+        f" {running_time(timeline)}, {width}x{height};"
+        f" {sum(shot.poses for shot in timeline.shots)} poses to set"
+    )
+
+
+def _say_what_to_mind(board: Board, timeline: Timeline) -> None:
+    from animatic.timeline.findings import findings
+
+    found = findings(board, timeline)
+    if found:
+        kinds = Counter(finding.kind for finding in found)
+        listed = ", ".join(f"{kind} {number}" for kind, number in sorted(kinds.items()))
+        click.echo(f"{counted(len(found), 'finding')} to look at ({listed}): animatic check")
+    if any(finding.kind == "short" for finding in found):
+        click.echo(FLASH_CAUTION)
+    if any(cue.bus != "dialogue" for cue in timeline.cues):
+        click.echo(MUSIC_CAUTION)

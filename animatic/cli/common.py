@@ -1,0 +1,140 @@
+"""What the commands share: arguments, reading a board, progress, small words."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.timeline import Timeline
+
+__all__ = [
+    "FLASH_CAUTION",
+    "MUSIC_CAUTION",
+    "Size",
+    "board_argument",
+    "counted",
+    "make_folder",
+    "print_content",
+    "read",
+    "running_time",
+    "showing_progress",
+]
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+FLASH_CAUTION = (
+    "Caution: cuts this fast can flash, and flashing pictures can hurt people with"
+    " photosensitive epilepsy; see docs/cautions.md."
+)
+MUSIC_CAUTION = "Clear every piece of music and sound before anything is published."
+
+
+def board_argument(command: F) -> F:
+    """Give a command the argument BOARD; without it the board is in the current folder."""
+    kind = click.Path(path_type=Path)
+    return click.argument("board", type=kind, default=Path("."), metavar="[BOARD]")(command)
+
+
+class Size(click.ParamType[tuple[int, int]]):
+    """A picture size as 1280x720."""
+
+    name = "WxH"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[int, int]:
+        """Return (width, height); both are even and within what a board may say."""
+        from animatic.board.sizes import parse_size
+
+        if isinstance(value, tuple):
+            return value
+        try:
+            return parse_size(value)
+        except ValueError as fault:
+            found, allowed, hint = fault.args
+            self.fail(f"{found}; allowed: {allowed}{hint and '; ' + hint}", param, ctx)
+
+
+def read(named: Path) -> tuple[Board, Timeline]:
+    """Return a board and its timeline; BoardError with every problem."""
+    from animatic.board import read_board
+    from animatic.timeline import lay_out
+
+    board = read_board(named)
+    return board, lay_out(board)
+
+
+def counted(number: int, word: str) -> str:
+    """Return a number with its noun.
+
+    >>> counted(1, "shot"), counted(2, "shot")
+    ('1 shot', '2 shots')
+    """
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def running_time(timeline: Timeline) -> str:
+    """Return the film's length as minutes, seconds and thousandths: 1:04.500."""
+    from animatic.frames import milliseconds_from_frames
+
+    ms = milliseconds_from_frames(timeline.frames, timeline.rate)
+    return f"{ms // 60_000}:{ms // 1000 % 60:02}.{ms % 1000:03}"
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder and those above it; MachineError where the machine refuses."""
+    from animatic.errors import MachineError
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        raise MachineError(
+            f"{folder}: the folder cannot be made ({fault.strerror}); choose another with --out"
+        ) from None
+
+
+def print_content(content: str | bytes) -> None:
+    """Write a file's content to standard output as it is, without changing line ends."""
+    data = content.encode() if isinstance(content, str) else content
+    sys.stdout.flush()
+    sys.stdout.buffer.write(data)
+
+
+class Step(Protocol):
+    """How far a piece of work is."""
+
+    @property
+    def done(self) -> int:
+        """What is done."""
+
+    @property
+    def total(self) -> int:
+        """What there is to do in all."""
+
+
+@contextmanager
+def showing_progress(what: str, unit: str = "frame") -> Iterator[Callable[[Step], None] | None]:
+    """Give a callback that draws progress with the time left; None where nobody looks."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        TextColumn(unit + " {task.completed} of {task.total}"),
+        TimeRemainingColumn(compact=True),
+        TextColumn("left"),
+    )
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(what, total=None)
+        yield lambda step: bar.update(task, completed=step.done, total=step.total)

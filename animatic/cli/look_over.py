@@ -1,0 +1,76 @@
+"""check and shots: the board looked over, and its shot list printed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from animatic.cli.common import (
+    FLASH_CAUTION,
+    board_argument,
+    counted,
+    print_content,
+    read,
+    running_time,
+)
+
+
+@click.command()
+@board_argument
+@click.option("--strict", is_flag=True, help="Fail (exit 1) where there is any finding.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="How the findings are written.",
+)
+@click.pass_context
+def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
+    """Look the board over: errors, and findings that are worth a look."""
+    from animatic.timeline.findings import findings
+
+    loaded, timeline = read(board)
+    found = findings(loaded, timeline)
+    if form == "json":
+        listed = {"findings": [finding.as_dict() for finding in found]}
+        click.echo(json.dumps(listed, ensure_ascii=False, indent=2))
+    else:
+        for finding in found:
+            click.echo(str(finding))
+        if any(finding.kind == "short" for finding in found):
+            click.echo(FLASH_CAUTION)
+        click.echo(
+            f"{loaded.file}: {counted(len(timeline.shots), 'shot')},"
+            f" {counted(len(timeline.panels), 'panel')}, {timeline.frames} frames"
+            f" at {timeline.rate}, {running_time(timeline)}"
+        )
+        click.echo(f"no errors; {counted(len(found), 'finding')} to look at")
+    if found and strict:
+        ctx.exit(1)
+
+
+@click.command()
+@board_argument
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "csv", "md", "json"]),
+    default="table",
+    show_default=True,
+    help="How the list is written.",
+)
+def shots(board: Path, form: str) -> None:
+    """Print the shot list with exact frame counts."""
+    from rich.console import Console
+
+    from animatic.sheets import FORMATS, terminal
+
+    _, timeline = read(board)
+    if form == "table":
+        terminal.show(timeline, Console())
+    else:
+        print_content(FORMATS[form](timeline))
