@@ -80,7 +80,7 @@ def _characters(file: Path) -> frozenset[int]:
     from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
     try:
-        with TTFont(file, fontNumber=0, lazy=True) as font:
+        with file.open("rb") as handle, TTFont(handle, fontNumber=0, lazy=True) as font:
             table: dict[int, str] | None = font.getBestCmap()
     except FileNotFoundError:
         raise MediaError(f"{file}: there is no such font file; check the name") from None

@@ -18,6 +18,8 @@ __all__ = [
     "apportion",
     "beat_frame",
     "ceil_div",
+    "ceil_frames_from_seconds",
+    "ceil_to",
     "frames_from_samples",
     "frames_from_seconds",
     "lengths_from_seconds",
@@ -28,6 +30,7 @@ __all__ = [
     "samples_from_frames",
     "samples_from_seconds",
     "seconds_from_frames",
+    "share_in_steps",
 ]
 
 SAMPLE_RATE = 48_000
@@ -104,6 +107,25 @@ def ceil_div(value: int, by: int) -> int:
     13
     """
     return -(-value // by)
+
+
+def ceil_to(value: int, step: int) -> int:
+    """Return the least multiple of `step` that is not below `value`.
+
+    >>> ceil_to(25, 2), ceil_to(24, 2)
+    (26, 24)
+    """
+    return ceil_div(value, step) * step
+
+
+def ceil_frames_from_seconds(length: Fraction, rate: Rate) -> int:
+    """Return the least whole number of frames that lasts `length` seconds.
+
+    >>> ceil_frames_from_seconds(Fraction("1.3"), Rate.named("24"))
+    32
+    """
+    frames = length * rate.fps
+    return ceil_div(frames.numerator, frames.denominator)
 
 
 def frames_from_seconds(position: Fraction, rate: Rate) -> int:
@@ -219,4 +241,42 @@ def apportion(weights: Sequence[Fraction | int], total: int) -> list[int]:
     by_remainder = sorted(range(len(shares)), key=lambda i: (given[i] - shares[i], i))
     for index in by_remainder[: total - sum(given)]:
         given[index] += 1
+    return given
+
+
+def share_in_steps(
+    weights: Sequence[int], least: Sequence[int], steps: Sequence[int], total: int
+) -> list[int]:
+    """Share `total` frames in proportion to `weights`, in whole `steps`, none below its `least`.
+
+    Largest remainder, ties to the lowest index. Frames too few for a whole step are the last
+    share's. The sum is exactly `total`, which must not be below the sum of `least`.
+
+    >>> share_in_steps([50, 30, 20], [0, 0, 0], [1, 1, 1], 7)
+    [4, 2, 1]
+    >>> share_in_steps([48, 48, 24], [0, 36, 0], [2, 2, 2], 61)
+    [16, 36, 9]
+    """
+    if total < sum(least):
+        raise ValueError(f"{total} frames to share; the least shares need {sum(least)}")
+    free, ideal = list(range(len(weights))), [Fraction(value) for value in least]
+    while free:
+        left = total - sum(least[i] for i in range(len(least)) if i not in set(free))
+        whole = sum(weights[i] for i in free)
+        below = {i for i in free if Fraction(weights[i] * left, whole) < least[i]}
+        if not below:
+            break
+        free = [i for i in free if i not in below]
+    for i in free:
+        ideal[i] = Fraction(weights[i] * left, whole)
+    given = [
+        max(low, int(share // step) * step)
+        for share, low, step in zip(ideal, least, steps, strict=True)
+    ]
+    rest = total - sum(given)
+    for i in sorted(free, key=lambda i: (given[i] - ideal[i], i)):
+        if steps[i] <= rest and given[i] < ideal[i]:
+            given[i] += steps[i]
+            rest -= steps[i]
+    given[-1] += rest
     return given

@@ -133,5 +133,11 @@ def test_nearest(word: str, meant: str) -> None:
     assert nearest(word, iter(reversed(KEYS))) == meant
 
 
+@pytest.mark.parametrize(("least", "meant"), [(0.5, "rate"), (0.75, "rate"), (0.76, ""), (1.0, "")])
+def test_how_alike_the_nearest_must_be(least: float, meant: str) -> None:
+    """`rats` and `rate` have six of their eight letters in common: alike by 0.75."""
+    assert nearest("rats", KEYS, least) == meant
+
+
 def test_nearest_of_nothing() -> None:
     assert nearest("rate", []) == ""

@@ -20,6 +20,8 @@ from animatic.frames import (
     apportion,
     beat_frame,
     ceil_div,
+    ceil_frames_from_seconds,
+    ceil_to,
     frames_from_samples,
     frames_from_seconds,
     lengths_from_seconds,
@@ -30,6 +32,7 @@ from animatic.frames import (
     samples_from_frames,
     samples_from_seconds,
     seconds_from_frames,
+    share_in_steps,
 )
 from tests.strategies import rates, seconds, untimed
 
@@ -121,6 +124,20 @@ def test_round_half_up_against_decimal(value: Decimal) -> None:
 @untimed
 def test_ceil_div(value: int, by: int) -> None:
     assert ceil_div(value, by) == math.ceil(Fraction(value, by))
+
+
+@given(st.integers(0, 10**6), st.integers(1, 12))
+@untimed
+def test_ceil_to_is_the_next_multiple(value: int, step: int) -> None:
+    assert ceil_to(value, step) == next(n for n in range(value, value + step) if n % step == 0)
+
+
+@given(seconds(), rates())
+@untimed
+def test_ceil_frames_are_just_enough(length: Fraction, rate: Rate) -> None:
+    found = ceil_frames_from_seconds(length, rate)
+    assert type(found) is int
+    assert (found - 1) / rate.fps < length <= found / rate.fps
 
 
 @given(st.integers(1, 10**6), st.integers(1, 12))
@@ -284,3 +301,73 @@ def test_apportion_refuses(weights: list[int]) -> None:
     message = "weights must be zero or more, with at least one above zero"
     with pytest.raises(ValueError, match=rf"\A{re.escape(message)}\Z"):
         apportion(weights, 5)
+
+
+@st.composite
+def sharings(draw: st.DrawFn) -> tuple[list[int], list[int], list[int], int]:
+    """Weights, least shares in whole steps, steps, and a total that is enough for the least."""
+    size = draw(st.integers(1, 12))
+    weights = draw(st.lists(st.integers(1, 200), min_size=size, max_size=size))
+    steps = draw(st.lists(st.integers(1, 3), min_size=size, max_size=size))
+    poses = draw(st.lists(st.integers(0, 40), min_size=size, max_size=size))
+    least = [step * count for step, count in zip(steps, poses, strict=True)]
+    return weights, least, steps, sum(least) + draw(st.integers(0, 1500))
+
+
+def filled(weights: list[int], least: list[int], total: int) -> list[Fraction]:
+    """The exact shares: one scale for all that stand above their least, found from its ends.
+
+    As the scale rises the shares leave their least in the order of least / weight; between
+    two of these points the sum is a straight line.
+    """
+    order = sorted(range(len(weights)), key=lambda i: Fraction(least[i], weights[i]))
+    for count in range(len(order), 0, -1):
+        resting = sum(least[i] for i in order[count:])
+        scale = Fraction(total - resting, sum(weights[i] for i in order[:count]))
+        if scale >= Fraction(least[order[count - 1]], weights[order[count - 1]]):
+            return [max(Fraction(low), w * scale) for w, low in zip(weights, least, strict=True)]
+    raise AssertionError("the total is below the least shares")
+
+
+@given(sharings())
+@untimed
+def test_share_in_steps(sharing: tuple[list[int], list[int], list[int], int]) -> None:
+    """The sum is exact, nothing goes below its least, and poses stay whole but for the last."""
+    weights, least, steps, total = sharing
+    shares, exact = share_in_steps(*sharing), filled(weights, least, total)
+    assert sum(shares) == total
+    assert all(type(share) is int for share in shares)
+    assert all(share >= low for share, low in zip(shares, least, strict=True))
+    for share, step, ideal in list(zip(shares, steps, exact, strict=True))[:-1]:
+        assert share % step == 0
+        assert abs(share - ideal) < step
+    assert abs(shares[-1] - exact[-1]) < steps[-1] + max(steps)
+
+
+@given(WEIGHTS.map(lambda weights: [int(weight) for weight in weights]).filter(any), FRAMES)
+@untimed
+def test_share_in_steps_of_one_is_apportion(weights: list[int], total: int) -> None:
+    nothing, ones = [0] * len(weights), [1] * len(weights)
+    assert share_in_steps(weights, nothing, ones, total) == apportion(weights, total)
+
+
+@pytest.mark.parametrize(
+    ("weights", "least", "steps", "total", "shares"),
+    [
+        ([1], [0], [2], 7, [7]),
+        ([48, 48], [0, 0], [2, 2], 97, [48, 49]),
+        ([48, 48], [0, 0], [2, 2], 98, [50, 48]),
+        ([10, 10, 10], [20, 0, 0], [1, 1, 1], 30, [20, 5, 5]),
+        ([10, 30], [0, 60], [3, 3], 60, [0, 60]),
+    ],
+)
+def test_shares_worked_out_by_hand(
+    weights: list[int], least: list[int], steps: list[int], total: int, shares: list[int]
+) -> None:
+    assert share_in_steps(weights, least, steps, total) == shares
+
+
+def test_share_in_steps_refuses_less_than_the_least() -> None:
+    message = "29 frames to share; the least shares need 30"
+    with pytest.raises(ValueError, match=rf"\A{re.escape(message)}\Z"):
+        share_in_steps([1, 1], [10, 20], [1, 1], 29)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
 from pydantic import BaseModel
 
+from animatic.board.beatfile import read_beats
 from animatic.board.durations import Duration
-from animatic.board.fields import Absent
+from animatic.board.fields import Absent, shortened
 from animatic.board.media import MediaFacts
 from animatic.board.schema import BoardContent, BoxEntry
 from animatic.board.yamltree import KeyPath, Tree, key_words
@@ -22,32 +23,41 @@ from animatic.timecode import frames_from_label
 __all__ = ["NamedFile", "board_problems", "named_files"]
 
 
+FileKind = Literal["photo", "sound", "font", "beats"]
+
+
 @dataclass(frozen=True, slots=True)
 class NamedFile:
     """A file that the board names, and where it does."""
 
-    kind: Literal["photo", "sound", "font"]
+    kind: FileKind
     named: str
     path: Path
     key: KeyPath
 
     @property
+    def words(self) -> str:
+        """Its name as a message quotes it."""
+        return shortened(self.named)
+
+    @property
     def is_there(self) -> bool:
         """Whether it is a file at all."""
-        return self.path.is_file()
+        return os.path.isfile(self.path)
 
 
 def named_files(content: BoardContent, folder: Path) -> list[NamedFile]:
     """Return every file that a board in `folder` names, in the board's order."""
     found: list[NamedFile] = []
 
-    def add(kind: Literal["photo", "sound", "font"], named: str | None, *key: str | int) -> None:
+    def add(kind: FileKind, named: str | None, *key: str | int) -> None:
         if named and not isinstance(named, Absent):
             found.append(NamedFile(kind, named, (folder / named).absolute(), key))
 
     add("font", content.lettering.font, "lettering", "font")
     for i, music in enumerate(content.music):
         add("sound", music.file, "music", i, "file")
+        add("beats", music.beats, "music", i, "beats")
     for i, panel in enumerate(content.panels):
         add("photo", panel.photo, "panels", i, "photo")
         for j, line in enumerate(panel.dialogue):
@@ -73,21 +83,27 @@ def board_problems(
 def _file_problems(
     content: BoardContent, files: list[NamedFile], media: MediaFacts, tree: Tree
 ) -> Iterator[Problem]:
-    folder = Path(tree.file).parent.resolve()
+    folder = _real(Path(tree.file).parent)
     for file in files:
         place, words = tree.place(file.key), key_words(file.key)
-        is_inside = file.path.resolve().is_relative_to(folder)
+        is_inside = _real(file.path).is_relative_to(folder)
         if content.outside == "refuse" and not is_inside:
-            found = f"{file.named} lies outside the board's folder"
+            found = f"{file.words} lies outside the board's folder"
             hint = "copy it in, or write outside: allow at the top of the board"
             yield Problem(place, words, found, hint=hint)
         elif not file.is_there:
             yield Problem(place, words, *_missing(file))
-        elif fault := media.faults.get(file.path):
+        elif file.kind in ("font", "beats"):
+            if fault := _FAULTS[file.kind](file.path):
+                yield Problem(place, words, f"{file.words}: {fault}")
+        elif fault := media.faults.get((file.kind, file.path), ""):
             hint = "copy it again from the card" if file.kind == "photo" else "export it again"
-            yield Problem(place, words, f"{file.named}: {fault}", hint=hint)
-        elif file.kind == "font" and (fault := _font_fault(file.path)):
-            yield Problem(place, words, f"{file.named}: {fault}")
+            yield Problem(place, words, f"{file.words}: {fault}", hint=hint)
+
+
+def _real(path: Path) -> Path:
+    """Return a path with its links followed; one that leads in a circle is followed no further."""
+    return Path(os.path.realpath(path))
 
 
 def _font_fault(path: Path) -> str:
@@ -96,21 +112,45 @@ def _font_fault(path: Path) -> str:
     try:
         missing_characters("", path)
     except MediaError as fault:
+        return str(fault).removeprefix(f"{path}: ")
+    return ""
+
+
+def _beats_fault(path: Path) -> str:
+    try:
+        read_beats(path)
+    except MediaError as fault:
         return str(fault)
     return ""
 
 
+_FAULTS: dict[FileKind, Callable[[Path], str]] = {"font": _font_fault, "beats": _beats_fault}
+
+
 def _missing(file: NamedFile) -> tuple[str, str, str]:
     """Return what was found, what is allowed and a hint for a file that is not there."""
-    if file.path.is_dir():
-        return f"{file.named} is a folder", f"a {file.kind} file", ""
+    if os.path.islink(file.path) and not os.path.exists(file.path):
+        target = os.readlink(file.path)
+        return f"{file.words} is a link to {target}, which is not there", "", ""
+    if os.path.isdir(file.path):
+        return f"{file.words} is a folder", f"a {file.kind} file", ""
+    if os.path.exists(file.path):
+        return f"{file.words} is no regular file", f"a {file.kind} file", ""
     try:
         others = os.listdir(file.path.parent)
+    except PermissionError:
+        return f"{file.words} cannot be looked for", "", "its folder may not be opened"
     except OSError:
-        return f"{file.named} is not there", "", "its folder is not there either"
-    close = nearest(file.path.name, others, least=0.85)
+        return f"{file.words} is not there", "", "its folder is not there either"
+    close = _closest(file.path.name, others)
     hint = f"there is {Path(file.named).with_name(close).as_posix()}" if close else ""
-    return f"{file.named} is not there", "", hint
+    return f"{file.words} is not there", "", hint
+
+
+def _closest(name: str, others: list[str]) -> str:
+    """Return the file most likely meant: the same name in other capitals, or a near one."""
+    same = (other for other in others if other.casefold() == name.casefold())
+    return next(same, "") or nearest(name, others, least=0.85)
 
 
 def _name_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
@@ -119,7 +159,7 @@ def _name_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
     current = None
     for i, panel in enumerate(content.panels):
         if panel.shot is None or panel.shot == current:
-            if current is None and tree.keys.get(("panels", i, "shot")) is None:
+            if current is None and _names_no_shot(tree, i):
                 hint = "give the first panel a shot, as shot: 10"
                 found = "the first panel names no shot"
                 yield Problem(tree.place(("panels", i)), key_words(("panels", i)), found, hint=hint)
@@ -142,6 +182,12 @@ def _name_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
             key = ("music", i, "until")
             found = f"shot {music.until} comes before shot {music.from_}"
             yield Problem(tree.place(key), key_words(key), found, hint="swap the two")
+
+
+def _names_no_shot(tree: Tree, panel: int) -> bool:
+    """Whether a panel was written without a shot: not one whose shot is at fault itself."""
+    written = tree.root["panels"][panel]
+    return isinstance(written, dict) and "shot" not in written
 
 
 def _free_name(name: str, content: BoardContent) -> str:

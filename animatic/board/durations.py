@@ -13,10 +13,13 @@ __all__ = ["ALLOWED", "Duration", "parse_duration"]
 
 ALLOWED = "2.5s, 60f, 2s12f, 1m4s, 3+08 (35 mm feet+frames) or 00:00:02:12"
 _UNITS = re.compile(
-    r"(?:(?P<h>\d+)\s*h)?\s*(?:(?P<m>\d+)\s*m)?\s*(?:(?P<s>\d+(?:\.\d+)?)\s*s)?\s*(?:(?P<f>\d+)\s*f)?"
+    r"(?:(?P<h>\d+)\s*h)?\s*(?:(?P<m>\d+)\s*m)?\s*(?:(?P<s>\d+(?:\.\d+)?)\s*s)?\s*(?:(?P<f>\d+)\s*f)?",
+    re.ASCII,
 )
-_LABEL = re.compile(r"(\d\d):(\d\d):(\d\d):(\d\d)")
-_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_LABEL = re.compile(r"(\d\d):(\d\d):(\d\d):(\d\d)", re.ASCII)
+_NUMBER = re.compile(r"0*(?P<whole>\d+)(?P<part>\.\d+)?", re.ASCII)
+_CLOCK = re.compile(r"(\d{1,2}):(\d\d)", re.ASCII)
+_MOST_CHARACTERS = 40
 _LONGEST = 24 * 3600
 _MOST_FRAMES = _LONGEST * 60
 
@@ -72,9 +75,20 @@ def parse_duration(text: str) -> Duration:
     56
     """
     text = text.strip()
-    if _NUMBER.fullmatch(text):
-        hint = f"write {text}s for seconds or {text.split('.')[0]}f for frames"
+    if len(text) > _MOST_CHARACTERS:
+        raise ValueError(f"a text of {len(text)} characters", ALLOWED, "")
+    if match := _NUMBER.fullmatch(text):
+        whole, part = match["whole"], match["part"] or ""
+        hint = f"write {whole}{part}s for seconds or {whole}f for frames"
         raise ValueError(f"the bare number {text}", ALLOWED, hint)
+    length = _from_text(text)
+    whole_seconds = (length.seconds or 0) + length.counted_seconds
+    if whole_seconds > _LONGEST or length.frames > _MOST_FRAMES:
+        raise ValueError(text, "at most 24 hours", "")
+    return length
+
+
+def _from_text(text: str) -> Duration:
     if "+" in text:
         return _from_feet(text)
     if match := _LABEL.fullmatch(text):
@@ -85,9 +99,14 @@ def parse_duration(text: str) -> Duration:
         return Duration(text, counted_seconds=counted, frames=frame)
     match = _UNITS.fullmatch(text)
     if not text or not match or not any(match.groups()):
-        hint = "a minus sign has no meaning here" if text.startswith("-") else ""
-        raise ValueError(text or "an empty text", ALLOWED, hint)
+        raise ValueError(text or "an empty text", ALLOWED, _hint(text))
     return _from_units(text, match)
+
+
+def _hint(text: str) -> str:
+    if match := _CLOCK.fullmatch(text):
+        return f"write {int(match[1])}m{int(match[2])}s for minutes and seconds"
+    return "a minus sign has no meaning here" if text.startswith("-") else ""
 
 
 def _from_feet(text: str) -> Duration:
@@ -100,13 +119,9 @@ def _from_feet(text: str) -> Duration:
 def _from_units(text: str, match: re.Match[str]) -> Duration:
     whole = int(match["h"] or 0) * 3600 + int(match["m"] or 0) * 60
     seconds = whole + Fraction(match["s"] or 0)
-    if seconds > _LONGEST:
-        raise ValueError(text, "at most 24 hours", "")
     if match["f"] is None:
         return Duration(text, seconds=seconds)
     if seconds.denominator != 1:
         hint = "give seconds with a decimal point, or whole seconds and frames"
         raise ValueError(text, ALLOWED, hint)
-    if int(match["f"]) > _MOST_FRAMES:
-        raise ValueError(text, "at most 24 hours", "")
     return Duration(text, counted_seconds=int(seconds), frames=int(match["f"]))

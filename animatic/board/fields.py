@@ -7,6 +7,7 @@ Every refusal is a `PydanticCustomError` of type "board" whose context holds the
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Annotated, Any
@@ -37,6 +38,7 @@ __all__ = [
     "choice",
     "number",
     "refuse",
+    "shortened",
     "whole",
 ]
 
@@ -44,8 +46,9 @@ SHOT_SIZES = ("EWS", "WS", "LS", "MLS", "MS", "MCU", "CU", "ECU")
 """From widest to closest, the trade's abbreviations."""
 _KINDS = ("INSERT", "OTS", "POV", "2S")
 _LONGEST_NAME = 40
-_INTEGER = re.compile(r"[+-]?\d+")
-_DECIMAL = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_LONGEST_QUOTE = 80
+_INTEGER = re.compile(r"[+-]?\d{1,20}", re.ASCII)
+_DECIMAL = re.compile(r"[+-]?\d{1,20}(?:\.\d{1,20})?", re.ASCII)
 _LEADING_ZERO = re.compile(r"[+-]?0\d")
 
 
@@ -55,8 +58,17 @@ class Absent(str):
 
 def refuse(found: str, allowed: str = "", hint: str = "") -> PydanticCustomError:
     """Return the error of a field that cannot mean what is written."""
-    context = {"found": found, "allowed": allowed, "hint": hint}
+    context = {"found": shortened(found), "allowed": allowed, "hint": shortened(hint)}
     return PydanticCustomError("board", "{found}; {allowed}; {hint}", context)
+
+
+def shortened(text: str) -> str:
+    """Return a text as a message quotes it: its beginning, where it is very long.
+
+    >>> shortened("7" * 500)
+    '7777777777777777777777777777777777777777777777777777777777777777777777777777...'
+    """
+    return text if len(text) <= _LONGEST_QUOTE else f"{text[: _LONGEST_QUOTE - 4]}..."
 
 
 class Rule:
@@ -90,7 +102,7 @@ class Rule:
 def _name(text: str) -> str:
     text = text.strip()
     if not text or not text.isprintable():
-        raise refuse(repr(text), "a name on one line")
+        raise refuse(ascii(text), "a name on one line, without invisible characters")
     if len(text) > _LONGEST_NAME:
         raise refuse(f"a name of {len(text)} characters", f"at most {_LONGEST_NAME}")
     return text
@@ -106,6 +118,8 @@ def _words(text: str) -> str:
 def _file_path(text: str) -> str:
     if not text.strip():
         raise refuse("an empty text", "the path of a file")
+    if any(unicodedata.category(character) == "Cc" for character in text):
+        raise refuse(ascii(text), "the path of a file, without invisible characters")
     if "\\" in text:
         hint = f"write {text.replace(chr(92), '/')}"
         raise refuse(text, "a path with forward slashes, on every system", hint)
@@ -134,10 +148,13 @@ def _rate(text: str) -> str:
     return text
 
 
+_SWITCHES = {"true": ("true", "yes", "on"), "false": ("false", "no", "off")}
+
+
 def _switch(text: str) -> bool:
     if text not in ("true", "false"):
-        hint = {"yes": "write true", "on": "write true", "no": "write false", "off": "write false"}
-        raise refuse(text, "true or false", hint.get(text.lower(), ""))
+        meant = next((word for word, meaning in _SWITCHES.items() if text.lower() in meaning), "")
+        raise refuse(text or "an empty text", "true or false", f"write {meant}" if meant else "")
     return text == "true"
 
 

@@ -11,19 +11,31 @@ import contextlib
 import json
 import os
 import warnings
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
 from animatic.audiofile import AudioFacts
 from animatic.errors import AnimaticError, MediaError
 from animatic.files import write_beside
 
+if TYPE_CHECKING:
+    from PIL import Image
+
 __all__ = ["AudioFacts", "MediaFacts", "PhotoFacts", "look_at", "measure_photo"]
 
+Kind = Literal["photo", "sound"]
+
 _VERSION = 1
-_MOST_PIXELS = 400_000_000
+_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "JPEG2000", "AVIF", "HEIF")
+"""Other formats run programs of their own, or hold no photo."""
+_MOST_PIXELS = 300_000_000
+_UNREAD_MODES = ("I", "F", "LAB", "HSV")
+_SIXTEEN_BIT = (("I", "PNG"), ("I", "PPM"))
+"""What Pillow calls 32 bits and is 16."""
+_ORIENTATION = 0x0112
 PHOTO_KINDS = "JPEG, PNG, TIFF, WebP, or HEIC with the extra heic"
 
 
@@ -41,36 +53,69 @@ class MediaFacts:
 
     photos: dict[Path, PhotoFacts]
     sounds: dict[Path, AudioFacts]
-    faults: dict[Path, str]
+    faults: dict[tuple[str, Path], str]
+    """By what the board takes the file for, and its path."""
 
 
 def measure_photo(path: Path) -> PhotoFacts:
     """Return the size of a photo after loading it; MediaError says why it cannot be used."""
     from PIL import Image, UnidentifiedImageError
 
-    _admit_heic()
-    if path.stat().st_size == 0:
-        raise MediaError("the file is empty")
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            with Image.open(path) as image:
-                if image.width * image.height > _MOST_PIXELS:
-                    raise MediaError(
-                        f"the photo has {image.width}x{image.height} pixels, which is too many"
-                    )
-                # A quarter-size decode reads the whole file just the same, and faster.
+    formats = _formats()
+    with path.open("rb") as file:
+        if not file.read(1):
+            raise MediaError("the file is empty")
+        file.seek(0)
+        try:
+            with Image.open(file, formats=formats) as image:
+                _refuse_kind(image)
                 size = image.size
-                turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+                turned = _is_sideways(image)
+                # A quarter-size decode reads the whole file just the same, and faster.
                 image.draft("RGB", (image.width // 4, image.height // 4))
                 image.load()
-    except UnidentifiedImageError:
-        raise MediaError(f"this is no photo that can be read ({PHOTO_KINDS})") from None
-    except Image.DecompressionBombError:
-        raise MediaError("the photo has too many pixels") from None
-    except (OSError, SyntaxError, ValueError, EOFError) as fault:
-        raise MediaError(f"the photo is damaged or cut short ({fault})") from None
+        except (MediaError, MemoryError):
+            raise
+        except UnidentifiedImageError:
+            raise MediaError(f"this is no photo that can be read ({PHOTO_KINDS})") from None
+        except Image.DecompressionBombError:
+            raise MediaError("the photo has too many pixels") from None
+        except Exception as fault:  # A damaged file may raise anything in a decoder.
+            raise MediaError(f"the photo is damaged or cut short ({fault})") from None
     return PhotoFacts(*(size[::-1] if turned else size))
+
+
+def _refuse_kind(image: Image.Image) -> None:
+    if image.width * image.height > _MOST_PIXELS:
+        found = f"the photo has {image.width}x{image.height} pixels, which is too many"
+        raise MediaError(f"{found}; allowed: {_MOST_PIXELS // 10**6} million")
+    if image.mode in _UNREAD_MODES and (image.mode, image.format) not in _SIXTEEN_BIT:
+        raise MediaError(
+            f"its pixels are stored in a way that is not read ({image.mode});"
+            " save it as JPEG, or as PNG or TIFF with 8 or 16 bits a channel"
+        )
+
+
+def _is_sideways(image: Image.Image) -> bool:
+    try:
+        return image.getexif().get(_ORIENTATION) in (5, 6, 7, 8)
+    except Exception:  # Damaged EXIF may raise anything, and the picture may still be whole.
+        return False
+
+
+def _formats() -> list[str]:
+    """Return the names of the formats that are read and that Pillow, as built here, knows."""
+    from PIL import (
+        AvifImagePlugin,  # noqa: F401
+        Image,
+        Jpeg2KImagePlugin,  # noqa: F401
+        TiffImagePlugin,  # noqa: F401
+        WebPImagePlugin,  # noqa: F401
+    )
+
+    _admit_heic()
+    Image.preinit()
+    return [name for name in _FORMATS if name in Image.OPEN]
 
 
 def _admit_heic() -> None:
@@ -90,14 +135,15 @@ def look_at(photos: Iterable[Path], sounds: Iterable[Path]) -> MediaFacts:
     """Return the facts of all files, by threads; a fault in one does not hinder the others."""
     memory = _Memory()
     facts = MediaFacts({}, {}, {})
-    work: list[tuple[Path, Callable[[Path], PhotoFacts | AudioFacts]]] = []
-    work += [(path, measure_photo) for path in dict.fromkeys(photos)]
-    work += [(path, _measure_sound) for path in dict.fromkeys(sounds)]
-    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+    work: list[tuple[Kind, Path]] = [("photo", path) for path in dict.fromkeys(photos)]
+    work += [("sound", path) for path in dict.fromkeys(sounds)]
+    # Filters of warnings are the whole process's: they are set once, around all threads.
+    with warnings.catch_warnings(), ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        warnings.simplefilter("ignore")
         found = pool.map(lambda item: memory.recall(*item), work)
-        for (path, _), answer in zip(work, found, strict=True):
+        for (kind, path), answer in zip(work, found, strict=True):
             if isinstance(answer, str):
-                facts.faults[path] = answer
+                facts.faults[kind, path] = answer
             elif isinstance(answer, PhotoFacts):
                 facts.photos[path] = answer
             else:
@@ -113,26 +159,25 @@ class _Memory:
         import platformdirs
 
         self.file = platformdirs.user_cache_path("animatic") / "media.json"
-        self.known: dict[str, list[int | str]] = {}
+        self.known: dict[str, list[int]] = {}
         self.fresh = False
-        with contextlib.suppress(OSError, ValueError, TypeError):
+        with contextlib.suppress(Exception):  # Whatever stands there, it is only a memory.
             kept = json.loads(self.file.read_bytes())
             if kept["version"] == _VERSION:
-                self.known = dict(kept["files"])
+                self.known = {
+                    key: [int(value) for value in values] for key, values in kept["files"].items()
+                }
 
-    def recall(
-        self, path: Path, measure: Callable[[Path], PhotoFacts | AudioFacts]
-    ) -> PhotoFacts | AudioFacts | str:
+    def recall(self, kind: Kind, path: Path) -> PhotoFacts | AudioFacts | str:
         """Return a file's facts, or words that say what is wrong with it."""
         try:
             state = path.stat()
-            kind = "photo" if measure is measure_photo else "sound"
             key = f"{kind}:{os.path.realpath(path)}"
             stamp = [state.st_size, state.st_mtime_ns]
-            if (kept := self.known.get(key)) and kept[:2] == stamp:
-                numbers = [int(value) for value in kept[2:]]
-                return PhotoFacts(*numbers) if kind == "photo" else AudioFacts(*numbers)
-            facts = measure(path)
+            kept = self.known.get(key, [])
+            if kept[:2] == stamp and len(kept) == _LENGTHS[kind]:
+                return PhotoFacts(*kept[2:]) if kind == "photo" else AudioFacts(*kept[2:])
+            facts = measure_photo(path) if kind == "photo" else _measure_sound(path)
         except AnimaticError as fault:
             return str(fault)
         except PermissionError:
@@ -151,6 +196,10 @@ class _Memory:
             self.file.parent.mkdir(parents=True, exist_ok=True)
             text = json.dumps({"version": _VERSION, "files": self.known})
             write_beside(self.file, text)
+
+
+_LENGTHS: dict[Kind, int] = {"photo": 4, "sound": 5}
+"""Numbers that are kept of a file: size, time of change, and its facts."""
 
 
 def _numbers(facts: PhotoFacts | AudioFacts) -> list[int]:

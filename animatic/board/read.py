@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import os
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -13,11 +14,11 @@ from animatic.board.checks import board_problems, named_files
 from animatic.board.fields import Absent
 from animatic.board.media import MediaFacts, look_at
 from animatic.board.schema import BoardContent
-from animatic.board.wording import null_problems, problems_from
+from animatic.board.wording import null_problems, path_of, problems_from
 from animatic.board.yamltree import KeyPath, Tree, parse
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
 
-__all__ = ["Board", "find_board", "read_board"]
+__all__ = ["Board", "board_from_bytes", "find_board", "read_board"]
 
 _NAMES = ("board.yaml", "board.yml")
 _MOST_BYTES = 20_000_000
@@ -64,15 +65,17 @@ def find_board(named: Path) -> Path:
 
     UsageError says what is there instead.
     """
-    if named.is_dir():
+    if os.path.isdir(named):
         for name in _NAMES:
             if (named / name).is_file():
                 return named / name
         others = sorted(path.name for path in named.glob("*.y*ml"))
         hint = f"; there is {', '.join(others)}: name that file" if others else ""
         raise UsageError(f"{named}: there is no {_NAMES[0]} in this folder{hint}")
-    if not named.exists():
+    if not os.path.exists(named):
         raise UsageError(f"{named}: there is no such file or folder")
+    if not os.path.isfile(named):
+        raise UsageError(f"{named}: this is neither a file nor a folder")
     return named
 
 
@@ -91,13 +94,21 @@ def read_board(named: Path) -> Board:
     if size > _MOST_BYTES:
         found = f"the file has {size} bytes, too many for a board"
         raise BoardError([Problem(Place(str(file), 1, 1), "", found)])
+    return board_from_bytes(data, file)
+
+
+def board_from_bytes(data: bytes, file: Path) -> Board:
+    """Return the checked board that `data` would be as the content of `file`.
+
+    Messages name `file`, and paths start from its folder, whether or not it is written yet.
+    """
     tree = parse(data, str(file))
     if not isinstance(tree.root, dict):
         found = "the file is empty" if tree.root is None else "this is not a board"
         hint = "a board begins with the line: board: 1"
         raise BoardError([Problem(Place(str(file), 1, 1), "", found, hint=hint)])
     problems = list(null_problems(tree))
-    content, faults = _content(tree)
+    content, faults = content_of(tree)
     problems += [p for p in faults if not any(p.place == q.place for q in problems)]
     media = MediaFacts({}, {}, {})
     if content is not None:
@@ -112,7 +123,7 @@ def read_board(named: Path) -> Board:
     return Board(file, content, media, tree)
 
 
-def _content(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:
+def content_of(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:
     """Return the content and the problems; what is at fault is left out of the content.
 
     Leaving the faulty values out lets the checks of the whole board run all the same.
@@ -127,7 +138,7 @@ def _content(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:
                 problems = problems_from(fault, tree)
                 root = copy.deepcopy(root)
             for error in sorted(fault.errors(), key=lambda e: len(e["loc"]), reverse=True):
-                _prune(root, error["type"], tuple(k for k in error["loc"] if k != "[key]"))
+                _prune(root, error["type"], path_of(error))
     return None, problems
 
 

@@ -38,6 +38,7 @@ __all__ = [
     "MixEntry",
     "MoveEntry",
     "MusicEntry",
+    "PaceEntry",
     "PanelEntry",
     "PictureEntry",
     "SetupEntry",
@@ -136,6 +137,14 @@ class MixEntry(_Entry):
     music: Level = Field(Fraction(0), description="Level of all music, in dB.")
 
 
+class PaceEntry(_Entry):
+    """How fast the work on set goes."""
+
+    poses_per_hour: Annotated[Fraction, number(1, 3600)] = Field(
+        Fraction(30), description="Poses set and exposed in an hour of shooting."
+    )
+
+
 class SetupEntry(_Entry):
     """Camera, walls opened and lights as rigged; many shots share one setup."""
 
@@ -162,6 +171,15 @@ class MusicEntry(_Entry):
     fade_in: Offset | None = Field(None, description="Length of the fade at its start.")
     fade_out: Offset | None = Field(None, description="Length of the fade at its end.")
     skip: Offset | None = Field(None, description="How much of the file's start to leave out.")
+    bpm: Annotated[Fraction, number(20, 400)] | None = Field(
+        None, description="Beats a minute, for `fit --beats`."
+    )
+    first_beat: Offset | None = Field(
+        None, description="Where in the file the first beat lies; else at its start."
+    )
+    beats: FilePath | None = Field(
+        None, description="A text file with the beats' times in seconds, one a line."
+    )
     licence: Words | None = Field(None, description="Licence state, as `to buy` or `own`.")
 
 
@@ -175,6 +193,11 @@ class LineEntry(_Entry):
         None, description="Where it starts in the panel; else after the line before it."
     )
     level: Level = Field(Fraction(0), description="Level in dB.")
+    over: Annotated[Literal["no", "next"], choice("no", "next")] = Field(
+        "no",
+        description="`next` lets the line run on over the cut: the panel's length is then its"
+        " own, not the line's.",
+    )
     note: Words | None = Field(None, description="How it is meant, for the actor.")
 
 
@@ -236,6 +259,7 @@ class PanelEntry(_Entry):
         None, description="Its length; else its dialogue decides, else the default."
     )
     shortest: Length | None = Field(None, description="Its own least length.")
+    lock: Switch = Field(False, description="Its length stays, whatever is fitted.")
     shoot_on: Annotated[int, whole(1, 8)] | None = Field(
         None, description="Frames a pose is exposed, from here to the end of the shot."
     )
@@ -274,6 +298,7 @@ class BoardContent(_Entry):
         LetteringEntry(), description="What is written over the picture."
     )
     mix: MixEntry = Field(MixEntry(), description="How the sounds are put together.")
+    pace: PaceEntry = Field(PaceEntry(), description="How fast the work on set goes.")
     setups: dict[Name, SetupEntry] = Field({}, description="Setups by name.")
     music: list[MusicEntry] = Field([], description="Music over ranges of shots.")
     outside: Annotated[str, choice("refuse", "allow")] = Field(

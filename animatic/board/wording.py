@@ -7,25 +7,31 @@ from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
+from animatic.board.fields import shortened
 from animatic.board.schema import BoardContent
 from animatic.board.yamltree import KeyPath, Tree, key_words
 from animatic.errors import Problem, nearest
 
-__all__ = ["known_keys", "null_problems", "problems_from"]
+__all__ = ["known_keys", "null_problems", "path_of", "problems_from"]
 
 
 def problems_from(fault: ValidationError, tree: Tree) -> list[Problem]:
-    """Return one problem for each of pydantic's errors."""
-    return [_problem(error, tree) for error in fault.errors()]
+    """Return one problem for each of pydantic's errors.
+
+    A key that was written without a value is no missing key; see `null_problems`.
+    """
+    return [
+        _problem(error, tree)
+        for error in fault.errors()
+        if error["type"] != "missing" or error["loc"] not in tree.values
+    ]
 
 
 def _problem(error: Any, tree: Tree) -> Problem:
-    path: KeyPath = tuple(key for key in error["loc"] if key != "[key]")
-    kind, context = error["type"], error.get("ctx", {})
+    path, kind, context = path_of(error), error["type"], error.get("ctx", {})
     words = key_words(path)
     if kind == "board":
-        on_key = "[key]" in error["loc"]
-        place = tree.key_place(path) if on_key else tree.place(path)
+        place = tree.place(path) if path == error["loc"] else tree.key_place(path)
         return Problem(place, words, context["found"], context["allowed"], context["hint"])
     if kind == "extra_forbidden":
         return _unknown_key(path, tree)
@@ -45,12 +51,21 @@ def _problem(error: Any, tree: Tree) -> Problem:
     return Problem(tree.place(path), words, _shape(error["input"]), hint=str(error["msg"]))
 
 
+def path_of(error: Any) -> KeyPath:
+    """Return the key path of one of pydantic's errors.
+
+    Where a key itself is at fault, pydantic puts "[key]" after it.
+    """
+    path: KeyPath = error["loc"]
+    return path[:-1] if error["type"] == "board" and path[-1] == "[key]" else path
+
+
 def _shape(value: Any) -> str:
     if isinstance(value, dict):
         return "a mapping of keys stands here"
     if isinstance(value, list):
         return "a list stands here"
-    return f"the text {str(value)!r} stands here"
+    return f"the text {shortened(str(value))!r} stands here"
 
 
 def _about(path: KeyPath) -> str:

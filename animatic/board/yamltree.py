@@ -7,6 +7,7 @@ anchors, aliases, tags and a second document are refused.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -19,6 +20,8 @@ __all__ = ["KeyPath", "Text", "Tree", "key_words", "parse"]
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _DEEPEST = 16
+_INVISIBLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
+"""Characters that YAML 1.1 does not print, and byte-order marks."""
 _NULLS = {"", "~", "null", "Null", "NULL"}
 
 KeyPath = tuple[str | int, ...]
@@ -86,16 +89,22 @@ def parse(data: bytes, file: str) -> Tree:
         events = yaml.parse(text, _Loader)
         _Builder(tree, events).document()
     except yaml.MarkedYAMLError as fault:
-        mark = fault.problem_mark or fault.context_mark
-        place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
-        found = f"this is not readable as YAML: {fault.problem or fault.context}"
-        hint = "look at this line and the one above: quotes, colons and spaces at the line start"
-        raise BoardError([Problem(place, "", found, hint=hint)]) from None
+        raise BoardError([_unreadable(fault, text, file)]) from None
     except yaml.reader.ReaderError as fault:
         raise BoardError([_odd_character(text, fault.position, file)]) from None
     if tree.problems:
         raise BoardError(tree.problems)
     return tree
+
+
+def _unreadable(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
+    mark, opened = fault.problem_mark or fault.context_mark, fault.context_mark
+    hint = "look at this line and the one above: quotes, colons and spaces at the line start"
+    if opened is not None and mark.index >= len(text.rstrip()):
+        mark, hint = opened, "the quote or bracket that opens here is never closed"
+    place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
+    found = f"this is not readable as YAML: {fault.problem or fault.context}"
+    return Problem(place, "", found, hint=hint)
 
 
 def _decoded(data: bytes, file: str) -> str:
@@ -110,14 +119,9 @@ def _decoded(data: bytes, file: str) -> str:
         found = f"byte 0x{data[fault.start]:02x} is not UTF-8 text"
         hint = "save the board in the editor with encoding UTF-8"
         raise BoardError([Problem(Place(file, line, column), "", found, hint=hint)]) from None
-    odd = next((at for at, c in enumerate(text) if _is_control(c)), None)
-    if odd is not None:
-        raise BoardError([_odd_character(text, odd, file)])
+    if odd := _INVISIBLE.search(text):
+        raise BoardError([_odd_character(text, odd.start(), file)])
     return text
-
-
-def _is_control(character: str) -> bool:
-    return (character < " " and character not in "\t\n\r") or character in "\x7f\ufffe\uffff"
 
 
 def _odd_character(text: str, at: int, file: str) -> Problem:
@@ -152,15 +156,9 @@ class _Builder:
 
     def _node(self, event: Any, path: KeyPath) -> Any:
         self.tree.values[path] = self._place(event)
+        self._refuse_extras(event, path)
         if isinstance(event, yaml.AliasEvent):
-            self._refuse(event, path, f"the alias *{event.anchor}", "write the value out again")
             return None
-        if event.anchor:
-            self._refuse(
-                event, path, f"the anchor &{event.anchor}", "boards know no anchors; leave it out"
-            )
-        if event.tag:
-            self._refuse(event, path, f"the tag {event.tag}", "leave it out")
         if isinstance(event, yaml.ScalarEvent):
             plain = bool(event.implicit[0])
             return None if plain and event.value in _NULLS else Text(event.value, plain)
@@ -171,6 +169,17 @@ class _Builder:
         if isinstance(event, yaml.SequenceStartEvent):
             return self._sequence(path)
         return self._mapping(path)
+
+    def _refuse_extras(self, event: Any, path: KeyPath) -> None:
+        if isinstance(event, yaml.AliasEvent):
+            self._refuse(event, path, f"the alias *{event.anchor}", "write the value out again")
+            return
+        if event.anchor:
+            hint = "boards know no anchors; leave it out"
+            self._refuse(event, path, f"the anchor &{event.anchor}", hint)
+        if event.tag:
+            tag = event.tag.replace("tag:yaml.org,2002:", "!!")
+            self._refuse(event, path, f"the tag {tag}", "leave it out")
 
     def _skip(self) -> None:
         depth = 1
@@ -190,12 +199,13 @@ class _Builder:
     def _mapping(self, path: KeyPath) -> dict[str, Any]:
         found: dict[str, Any] = {}
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
-            if not isinstance(event, yaml.ScalarEvent):
+            self._refuse_extras(event, path)
+            if isinstance(event, yaml.CollectionStartEvent):
                 hint = "a key is a word; put text with brackets or braces into quotes"
                 self._refuse(event, path, "a list or mapping stands as a key", hint)
-                if isinstance(event, yaml.CollectionStartEvent):
-                    self._skip()
-                self._node(next(self.events), path)
+                self._skip()
+            if not isinstance(event, yaml.ScalarEvent):
+                self._node(next(self.events), (*path, "(no key)"))
                 continue
             key = event.value
             inner = (*path, key)

@@ -11,7 +11,10 @@ import sys
 import click
 
 from animatic.cli.assemble import assemble
+from animatic.cli.judging import compare, pace
 from animatic.cli.look_over import check, shots
+from animatic.cli.timing import fit
+from animatic.cli.watching import watch
 from animatic.errors import AnimaticError, MachineError, UsageError
 
 __all__ = ["commands", "main", "run"]
@@ -43,7 +46,15 @@ def commands(ctx: click.Context) -> None:
         click.echo(ctx.get_help())
 
 
-for _command in (assemble, check, shots):
+for _command in (
+    assemble,
+    check,
+    shots,
+    fit,
+    compare,
+    pace,
+    watch,
+):
     commands.add_command(_command)
 
 

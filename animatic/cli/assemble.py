@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,13 +18,29 @@ from animatic.cli.common import (
     counted,
     make_folder,
     read,
-    running_time,
     showing_progress,
 )
 
 if TYPE_CHECKING:
     from animatic.board import Board
     from animatic.timeline import Timeline
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What of a film is made, and where; None stands for the board's own."""
+
+    out: Path | None = None
+    size: tuple[int, int] | None = None
+    draft: bool = False
+    first: str | None = None
+    last: str | None = None
+    use_cache: bool = True
+
+    @property
+    def is_part(self) -> bool:
+        """Whether the film is a part of the board's."""
+        return self.first is not None or self.last is not None
 
 
 @click.command()
@@ -33,6 +50,7 @@ if TYPE_CHECKING:
 @click.option("--draft", is_flag=True, help="Half the picture size, for a quick look.")
 @click.option("--from", "first", metavar="SHOT", help="First shot of the film.")
 @click.option("--to", "last", metavar="SHOT", help="Last shot of the film.")
+@click.option("--no-cache", is_flag=True, help="Code everything anew.")
 def assemble(
     board: Path,
     out: Path | None,
@@ -40,6 +58,7 @@ def assemble(
     draft: bool,
     first: str | None,
     last: str | None,
+    no_cache: bool,
 ) -> None:
     """Make the film, the shot list and the captions.
 
@@ -47,23 +66,37 @@ def assemble(
     With --from or --to the film is a part, has the shots in its name, and the lists stay as
     they are.
     """
+    loaded, whole = read(board)
+    wanted = Wanted(out, size, draft, first, last, not no_cache)
+    for path in make_film(loaded, whole, wanted):
+        click.echo(str(path))
+    _say_what_came_out(_part(whole, wanted))
+    _say_what_to_mind(loaded, whole)
+
+
+def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> list[Path]:
+    """Write film, captions and, for a whole film, shot lists; return the files."""
     from animatic.film import write_film
+
+    timeline = _part(whole, wanted)
+    folder = wanted.out if wanted.out is not None else loaded.folder / "out"
+    make_folder(folder)
+    name = "film" + (_part_name(timeline) if wanted.is_part else "")
+    name += "_draft" if wanted.draft else ""
+    with showing_progress("film") as tell:
+        report = write_film(
+            timeline, folder / f"{name}.mp4", progress=tell, use_cache=wanted.use_cache
+        )
+    lists = None if wanted.is_part else whole
+    return [report.path, *_write_sheets(folder, name, timeline, lists)]
+
+
+def _part(whole: Timeline, wanted: Wanted) -> Timeline:
     from animatic.timeline.excerpt import excerpt, half_size, resized
 
-    loaded, whole = read(board)
-    timeline = excerpt(whole, first, last)
-    size = size or timeline.size
-    timeline = resized(timeline, half_size(size) if draft else size)
-    folder = out if out is not None else loaded.folder / "out"
-    make_folder(folder)
-    is_part = first is not None or last is not None
-    name = "film" + (_part_name(timeline) if is_part else "") + ("_draft" if draft else "")
-    with showing_progress("film") as tell:
-        report = write_film(timeline, folder / f"{name}.mp4", progress=tell)
-    for path in [report.path, *_write_sheets(folder, name, timeline, None if is_part else whole)]:
-        click.echo(str(path))
-    _say_what_came_out(timeline)
-    _say_what_to_mind(loaded, whole)
+    size = wanted.size or whole.size
+    part = excerpt(whole, wanted.first, wanted.last)
+    return resized(part, half_size(size) if wanted.draft else size)
 
 
 def _write_sheets(
@@ -88,10 +121,12 @@ def _part_name(timeline: Timeline) -> str:
 
 
 def _say_what_came_out(timeline: Timeline) -> None:
+    from animatic.sheets.rows import run_time
+
     width, height = timeline.size
     click.echo(
         f"{counted(len(timeline.shots), 'shot')}, {timeline.frames} frames at {timeline.rate},"
-        f" {running_time(timeline)}, {width}x{height};"
+        f" {run_time(timeline)}, {width}x{height};"
         f" {sum(shot.poses for shot in timeline.shots)} poses to set"
     )
 

@@ -23,7 +23,6 @@ __all__ = [
     "make_folder",
     "print_content",
     "read",
-    "running_time",
     "showing_progress",
 ]
 
@@ -78,14 +77,6 @@ def counted(number: int, word: str) -> str:
     ('1 shot', '2 shots')
     """
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
-
-
-def running_time(timeline: Timeline) -> str:
-    """Return the film's length as minutes, seconds and thousandths: 1:04.500."""
-    from animatic.frames import milliseconds_from_frames
-
-    ms = milliseconds_from_frames(timeline.frames, timeline.rate)
-    return f"{ms // 60_000}:{ms // 1000 % 60:02}.{ms % 1000:03}"
 
 
 def make_folder(folder: Path) -> None:

@@ -13,7 +13,6 @@ from animatic.cli.common import (
     counted,
     print_content,
     read,
-    running_time,
 )
 
 
@@ -31,6 +30,7 @@ from animatic.cli.common import (
 @click.pass_context
 def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
     """Look the board over: errors, and findings that are worth a look."""
+    from animatic.sheets.rows import run_time
     from animatic.timeline.findings import findings
 
     loaded, timeline = read(board)
@@ -46,7 +46,7 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
         click.echo(
             f"{loaded.file}: {counted(len(timeline.shots), 'shot')},"
             f" {counted(len(timeline.panels), 'panel')}, {timeline.frames} frames"
-            f" at {timeline.rate}, {running_time(timeline)}"
+            f" at {timeline.rate}, {run_time(timeline)}"
         )
         click.echo(f"no errors; {counted(len(found), 'finding')} to look at")
     if found and strict:

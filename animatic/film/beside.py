@@ -17,10 +17,14 @@ try:
 except ImportError:  # Windows, where an open file cannot be removed anyway.
     fcntl = None  # type: ignore[assignment]
 
-__all__ = ["beside", "in_words"]
+__all__ = ["CouldNotWrite", "beside"]
 
 _NO_ROOM = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
 _NO_RIGHT = {errno.EACCES, errno.EPERM, errno.EROFS}
+
+
+class CouldNotWrite(OSError):
+    """Raised within `beside` where the temporary file cannot be written."""
 
 
 @contextlib.contextmanager
@@ -29,9 +33,10 @@ def beside(target: Path) -> Iterator[Path]:
 
     It is named `.<target's name>.<process>.part`. On any exception it is removed and the
     target is as it was; those that a killed run left behind are removed first. The folder is
-    made where it is missing. MachineError says what the machine refused.
+    made where it is missing; a link goes on pointing to the file that it named, and a file
+    that is replaced keeps its mode. MachineError says what the machine refused.
     """
-    target = Path(os.path.abspath(target))
+    target = Path(os.path.realpath(target))
     temporary = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -42,12 +47,14 @@ def beside(target: Path) -> Iterator[Path]:
     except MachineError:
         raise
     except OSError as error:
-        raise in_words(error, target) from error
+        raise _in_words(error, target) from error
     try:
         with lock:
             _lock(lock)
             yield temporary
             _settle(temporary, target)
+    except CouldNotWrite as error:
+        raise _in_words(error, target) from error
     finally:
         # Gone already after a clean end.
         with contextlib.suppress(OSError):
@@ -58,9 +65,11 @@ def _settle(temporary: Path, target: Path) -> None:
     try:
         with temporary.open("rb+") as written:
             os.fsync(written.fileno())
+        if target.exists():
+            shutil.copymode(target, temporary)
         os.replace(temporary, target)
     except OSError as error:
-        raise in_words(error, target) from error
+        raise CouldNotWrite(*error.args) from error
 
 
 def _lock(file: IO[bytes]) -> bool:
@@ -85,7 +94,7 @@ def _remove_left_behind(target: Path) -> None:
                 left.unlink()
 
 
-def in_words(error: OSError, target: Path) -> MachineError:
+def _in_words(error: OSError, target: Path) -> MachineError:
     """Return what a failed write means, in words for the film-maker."""
     folder = target.parent
     if error.errno in _NO_ROOM:

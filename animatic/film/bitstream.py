@@ -30,6 +30,7 @@ __all__ = [
     "units",
     "with_first_mb",
     "with_idr_pic_id",
+    "without_edges",
 ]
 
 SLICE, IDR_SLICE, SPS, PPS = 1, 5, 7, 8
@@ -121,9 +122,10 @@ class ParameterSets:
     """What the slice headers of a stream depend on (7.4.2.1, 7.4.2.2)."""
 
     frame_num_bits: int
-    deblocking_in_header: bool
     width_in_mbs: int
     height_in_mbs: int
+    pps: bytes
+    """The picture parameter set's NAL unit."""
 
 
 def parameter_sets(stream: bytes) -> ParameterSets:
@@ -132,7 +134,8 @@ def parameter_sets(stream: bytes) -> ParameterSets:
     if SPS not in sets or PPS not in sets:
         raise InternalError("the encoder wrote no parameter sets")
     bits, width, height = _read_sps(BitReader(unescaped(sets[SPS])))
-    return ParameterSets(bits, _read_pps(BitReader(unescaped(sets[PPS]))), width, height)
+    _check_pps(BitReader(unescaped(sets[PPS])))
+    return ParameterSets(bits, width, height, sets[PPS])
 
 
 def _read_sps(read: BitReader) -> tuple[int, int, int]:
@@ -155,8 +158,8 @@ def _read_sps(read: BitReader) -> tuple[int, int, int]:
     return frame_num_bits, width, height
 
 
-def _read_pps(read: BitReader) -> bool:
-    """Read a picture parameter set (7.3.2.2)."""
+def _check_pps(read: BitReader) -> None:
+    """Read a picture parameter set (7.3.2.2); it has to be of the kind that we know."""
     read.u(8)
     for name in ("pic_parameter_set_id", "seq_parameter_set_id"):
         _wanted(name, read.ue(), 0)
@@ -167,10 +170,9 @@ def _read_pps(read: BitReader) -> bool:
     _wanted("weighted_pred_flag", read.u(1), 0)
     read.u(2)  # weighted_bipred_idc
     read.se(), read.se(), read.se()  # pic_init_qp, pic_init_qs, chroma_qp_index_offset
-    deblocking_in_header = bool(read.u(1))
+    _wanted("deblocking_filter_control_present_flag", read.u(1), 1)
     read.u(1)  # constrained_intra_pred_flag
     _wanted("redundant_pic_cnt_present_flag", read.u(1), 0)
-    return deblocking_in_header
 
 
 def _wanted(name: str, found: int, wanted: int) -> None:
@@ -190,6 +192,8 @@ class Header:
     idr_pic_id: int
     """0 where the picture is no IDR picture."""
     idr_pic_id_bits: tuple[int, int]
+    deblocking_bits: tuple[int, int]
+    """Where disable_deblocking_filter_idc stands."""
     end: int
     """Bits before the alignment that the coded macroblocks follow."""
 
@@ -222,8 +226,9 @@ def read_header(unit: bytes, sets: ParameterSets) -> Header:
     if slice_type == _P:
         read.ue()  # cabac_init_idc
     read.se()  # slice_qp_delta
-    if sets.deblocking_in_header and read.ue() != 1:  # disable_deblocking_filter_idc
-        read.se(), read.se()
+    deblocking, deblocking_bits = _ue_at(read)
+    if deblocking != 1:
+        read.se(), read.se()  # slice_alpha_c0_offset_div2, slice_beta_offset_div2
     return Header(
         is_idr,
         slice_type == _P,
@@ -232,6 +237,7 @@ def read_header(unit: bytes, sets: ParameterSets) -> Header:
         frame_num,
         idr_pic_id,
         idr_pic_id_bits,
+        deblocking_bits,
         read.at,
     )
 
@@ -254,6 +260,15 @@ def with_first_mb(unit: bytes, sets: ParameterSets, value: int) -> bytes:
     """Return a slice that begins at another macroblock: first_mb_in_slice (7.4.3)."""
     header = read_header(unit, sets)
     return _with_ue(unit, header, header.first_mb_bits, value)
+
+
+def without_edges(unit: bytes, sets: ParameterSets) -> bytes:
+    """Return a slice whose deblocking filter keeps within it.
+
+    disable_deblocking_filter_idc 2 (7.4.3): the edges to other slices are left as they are.
+    """
+    header = read_header(unit, sets)
+    return _with_ue(unit, header, header.deblocking_bits, 2)
 
 
 def _with_ue(unit: bytes, header: Header, bits: tuple[int, int], value: int) -> bytes:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 import av
 import numpy as np
@@ -25,6 +26,7 @@ from animatic.frames import SAMPLE_RATE, Rate
 __all__ = [
     "AAC_FRAME",
     "Format",
+    "Kind",
     "Picture",
     "Sound",
     "coded_pictures",
@@ -44,6 +46,9 @@ Sound = NDArray[np.float32]
 AAC_FRAME = 1024
 """Samples in an AAC packet (ISO/IEC 14496-3), and the priming before the first sample."""
 
+Kind = Literal["still", "moving", "band"]
+"""What an encoder is set up for: one picture, pictures that move, or a running counter."""
+
 # The code points of ITU-T H.273: BT.709, and limited range as libav counts it.
 _BT709, _LIMITED = 1, 1
 
@@ -62,13 +67,25 @@ _COMMON = {
     # The segments decide where the stream can be entered, never the encoder.
     "keyint": "1000000",
     "min-keyint": "1000000",
-    "colorprim": "bt709",
-    "transfer": "bt709",
-    "colormatrix": "bt709",
-    "range": "tv",
 }
-_STILL = {**_COMMON, "mbtree": "0", "rc-lookahead": "0"}
-_MOVING = {**_COMMON, "mbtree": "1", "rc-lookahead": "10"}
+_KINDS: dict[Kind, dict[str, str]] = {
+    "still": {**_COMMON, "mbtree": "0", "rc-lookahead": "0"},
+    "moving": {**_COMMON, "mbtree": "1", "rc-lookahead": "10"},
+    "band": {
+        **_COMMON,
+        "mbtree": "0",
+        "rc-lookahead": "0",
+        # Small changes on a picture that rests: no search beyond them, and no filter that
+        # would reach over the band's edge.
+        "no-deblock": "1",
+        "subme": "0",
+        "trellis": "0",
+        "me": "dia",
+        "merange": "4",
+    },
+}
+_BAND_QP = "18"
+"""At a constant rate factor an encoder would refine the resting picture in every frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +102,8 @@ class Format:
     """Of the sound, in bits a second."""
 
 
-def set_up_picture_coder(coder: VideoCodecContext, form: Format, *, moving: bool = False) -> None:
-    """Give an H.264 encoder its settings; `moving` lets it look ahead."""
+def set_up_picture_coder(coder: VideoCodecContext, form: Format, kind: Kind = "still") -> None:
+    """Give an H.264 encoder its settings."""
     coder.width, coder.height = form.size
     coder.pix_fmt = "yuv420p"
     coder.time_base, coder.framerate = 1 / form.rate.fps, form.rate.fps
@@ -94,11 +111,10 @@ def set_up_picture_coder(coder: VideoCodecContext, form: Format, *, moving: bool
     coder.flags |= int(Flags.global_header)
     coder.color_primaries = coder.color_trc = coder.colorspace = _BT709
     coder.color_range = _LIMITED
-    settings = _MOVING if moving else _STILL
     coder.options = {
         "preset": form.preset,
-        "crf": str(form.crf),
-        "x264-params": ":".join(f"{key}={value}" for key, value in settings.items()),
+        **({"qp": _BAND_QP} if kind == "band" else {"crf": str(form.crf)}),
+        "x264-params": ":".join(f"{key}={value}" for key, value in _KINDS[kind].items()),
     }
 
 
@@ -128,15 +144,15 @@ def grey(size: tuple[int, int]) -> VideoFrame:
 
 
 def coded_pictures(
-    form: Format, pictures: Iterable[VideoFrame], *, moving: bool = False
+    form: Format, pictures: Iterable[VideoFrame], kind: Kind = "still"
 ) -> tuple[bytes, list[bytes]]:
     """Code pictures: the first as an IDR picture, the others as P pictures.
 
     Return the parameter sets and one packet a picture, in Annex B byte streams
-    (ITU-T H.264). `moving` lets the encoder look ahead.
+    (ITU-T H.264).
     """
     coder = av.CodecContext.create("libx264", "w")
-    set_up_picture_coder(coder, form, moving=moving)
+    set_up_picture_coder(coder, form, kind)
     coder.open()
     sets = coder.extradata or b""
     packets: list[bytes] = []
@@ -160,8 +176,11 @@ def set_up_sound_coder(coder: AudioCodecContext, form: Format) -> None:
     coder.thread_count = 1
 
 
-def coded_sound(form: Format, blocks: Iterable[Sound]) -> Iterator[bytes]:
-    """Code sound; yield AAC packets of `AAC_FRAME` samples, the first before sample 0."""
+def coded_sound(form: Format, blocks: Iterable[Sound], samples: int) -> Iterator[bytes]:
+    """Code sound of `samples` samples; yield its packets as `sound_packets` places them.
+
+    InternalError where the blocks have fewer samples, or more.
+    """
     coder = av.CodecContext.create("aac", "w")
     set_up_sound_coder(coder, form)
     at = 0
@@ -173,7 +192,12 @@ def coded_sound(form: Format, blocks: Iterable[Sound]) -> Iterator[bytes]:
         )
         frame.sample_rate, frame.pts, frame.time_base = SAMPLE_RATE, at, coder.time_base
         at += len(block)
+        if at > samples:
+            break
         yield from map(bytes, coder.encode(frame))
+    if at != samples:
+        found = "more" if at > samples else str(at)
+        raise InternalError(f"the film has {samples} samples; its sound has {found}")
     yield from map(bytes, coder.encode(None))
 
 

@@ -7,7 +7,7 @@ import json
 import threading
 import time
 from bisect import bisect_right
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -77,14 +77,15 @@ class Keys:
 
     def __init__(self, timeline: Timeline, form: Format, files: FileHashes) -> None:
         self._timeline, self._form, self._files = timeline, form, files
+        self._seen = replace(form, bit_rate=0)
         self._starts = [panel.start for panel in timeline.panels]
         self._panels_in_shot = {
             panel.index: len(shot.panels) for shot in timeline.shots for panel in shot.panels
         }
 
-    def template(self) -> str:
-        """Return the key of the skip pictures."""
-        return _key("template", self._form, _makers())
+    def template(self, form: Format) -> str:
+        """Return the key of the skip pictures of a format."""
+        return _key("template", replace(form, bit_rate=0), _makers())
 
     def segment(self, segment: Segment) -> str:
         """Return the key of a segment; that of a still one leaves out its length."""
@@ -104,10 +105,13 @@ class Keys:
             parts += [self._parts(layer.panel, _UNSEEN), rests_after]
             if not span.is_still:
                 parts.append(layer.frame)
+        if segment.counted:
+            shot = next(one for one in timeline.shots if start < one.end)
+            parts += ["counted", shot.name, start - shot.start, shot.frames, segment.frames]
         if not span.is_still:
             ramp = None if span.ramp is None else (span.ramp[0] - start, span.ramp[1])
             parts += [segment.frames, ramp, span.outgoing is None, span.incoming is None]
-        return _key("segment", self._form, _makers(), *parts)
+        return _key("segment", self._seen, _makers(), *parts)
 
     def sound(self, first: int) -> str:
         """Return the key of the film's coded sound from a packet on."""

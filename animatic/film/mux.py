@@ -18,7 +18,7 @@ from av.subtitles.stream import SubtitleStream
 from av.video.stream import VideoStream
 
 from animatic.errors import InternalError
-from animatic.film.beside import in_words
+from animatic.film.beside import CouldNotWrite
 from animatic.film.coding import (
     Format,
     set_up_picture_coder,
@@ -69,8 +69,8 @@ def mux(
 
     `pictures` gives one item a frame, `sound` the packets of `sound_packets`. Return the
     parameter sets that the file carries. InternalError where there are fewer or more of
-    them, MachineError where the file cannot be written. A file that was not finished is of
-    no use: write it `beside` its target.
+    them, CouldNotWrite where the disk refuses. A file that was not finished is of no use:
+    write it `beside` its target.
     """
     with _output(path, form) as container:
         video = _picture_stream(container, form, labels.timecode)
@@ -104,7 +104,7 @@ def mux(
             try:
                 container.mux_one(packet)
             except OSError as error:
-                raise in_words(error, path) from error
+                raise CouldNotWrite(*error.args) from error
             if packet.stream is video:
                 done += 1
                 each_frame(done)
@@ -124,7 +124,7 @@ def _output(path: Path, form: Format) -> Iterator[OutputContainer]:
     try:
         container = av.open(str(path), "w", format="mp4", container_options=options)
     except OSError as error:
-        raise in_words(error, path) from error
+        raise CouldNotWrite(*error.args) from error
     try:
         yield container
     except BaseException:
@@ -134,7 +134,7 @@ def _output(path: Path, form: Format) -> Iterator[OutputContainer]:
     try:
         container.close()
     except OSError as error:
-        raise in_words(error, path) from error
+        raise CouldNotWrite(*error.args) from error
 
 
 def _picture_stream(container: OutputContainer, form: Format, timecode: str) -> VideoStream:

@@ -6,8 +6,10 @@ import contextlib
 from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 
+from animatic.film.band import LEAST_REST, code_banded, rest_format
 from animatic.film.cache import Cache, packed, unpacked
-from animatic.film.coding import Format, coded_sound, sound_packets
+from animatic.film.coding import Format, Picture, coded_sound, sound_packets
+from animatic.film.counter import Counter
 from animatic.film.keys import FileHashes, Keys
 from animatic.film.ordered import Stop
 from animatic.film.segments import Segment, Template, code_segment, make_template
@@ -34,6 +36,8 @@ class Workshop:
         sound: SoundSource | None,
         store: Cache | None,
         stop: Stop,
+        *,
+        counted: bool = False,
     ) -> None:
         self._timeline, self._form, self._stop = timeline, form, stop
         self._own_pictures, self._own_sound = pictures is None, sound is None
@@ -43,18 +47,22 @@ class Workshop:
         self._files = FileHashes(store) if store else None
         self._keys = Keys(timeline, form, self._files) if self._files else None
         self._coded_segments: set[int] = set()
-        self.template = self._template()
+        self.template = self._template(form)
+        self._counter = Counter(timeline) if counted else None
+        self._rest_template: Template | None = None
+        if self._counter and form.size[1] - self._counter.band >= LEAST_REST:
+            self._rest_template = self._template(rest_format(form, self._counter.band))
 
     @property
     def coded(self) -> int:
         """The segments that were coded, not found."""
         return len(self._coded_segments)
 
-    def _template(self) -> Template:
-        key = self._keys.template() if self._keys else None
+    def _template(self, form: Format) -> Template:
+        key = self._keys.template(form) if self._keys else None
 
         def make() -> Sequence[bytes]:
-            template = make_template(self._form)
+            template = make_template(form)
             return [template.sets, *template.skips]
 
         sets, *skips = self._kept(key, make)
@@ -71,10 +79,23 @@ class Workshop:
 
         def make() -> Sequence[bytes]:
             self._coded_segments.add(segment.start)
-            frame, check = self._pictures.frame, self._stop.check
-            return code_segment(self._form, segment, frame, self.template, check)
+            return self._code(segment)
 
         return self._kept(key, make)
+
+    def _code(self, segment: Segment) -> tuple[bytes, ...]:
+        form, template, go_on = self._form, self.template, self._stop.check
+        counter, rest_template = self._counter, self._rest_template
+        if segment.kind == "band" and counter and rest_template:
+            picture = self._pictures.frame(segment.start)
+            return code_banded(
+                form, segment, picture, counter.band, counter.patch, template, rest_template, go_on
+            )
+        return code_segment(form, segment, self._picture, template, go_on)
+
+    def _picture(self, frame: int) -> Picture:
+        picture = self._pictures.frame(frame)
+        return self._counter.on(picture, frame) if self._counter else picture
 
     def _kept(self, key: str | None, make: Callable[[], Sequence[bytes]]) -> tuple[bytes, ...]:
         """Return the byte strings of a key, made where they are not in the cache."""
@@ -107,7 +128,8 @@ class Workshop:
         yield from fresh or ()
 
     def _fresh_sound(self) -> Iterator[bytes]:
-        return coded_sound(self._form, self._sound(self._timeline))
+        timeline = self._timeline
+        return coded_sound(self._form, self._sound(timeline), timeline.samples)
 
     def _sound_key(self, first: int) -> str | None:
         if self._keys is None or not self._own_sound:

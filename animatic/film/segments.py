@@ -25,7 +25,7 @@ from animatic.film.bitstream import (
     units,
     with_idr_pic_id,
 )
-from animatic.film.coding import Format, Picture, coded_pictures, grey, yuv_from_rgb
+from animatic.film.coding import Format, Kind, Picture, coded_pictures, grey, yuv_from_rgb
 from animatic.film.mux import CodedPicture
 from animatic.timeline.model import Timeline
 from animatic.timeline.spans import Span, spans
@@ -34,9 +34,11 @@ __all__ = [
     "ENTRY",
     "Segment",
     "Template",
+    "check_sets",
     "code_segment",
     "make_template",
     "segments_of",
+    "slices",
     "stitched",
 ]
 
@@ -53,11 +55,15 @@ class Segment:
     start: int
     end: int
     span: Span
+    counted: bool = False
+    """Whether a counter runs in it."""
 
     @property
-    def is_still(self) -> bool:
-        """Whether all its frames are the same picture."""
-        return self.span.is_still or self.frames == 1
+    def kind(self) -> Kind:
+        """How it is coded: one picture, every picture, or a band in a picture that rests."""
+        if self.frames == 1 or (self.span.is_still and not self.counted):
+            return "still"
+        return "band" if self.span.is_still else "moving"
 
     @property
     def frames(self) -> int:
@@ -65,13 +71,16 @@ class Segment:
         return self.end - self.start
 
 
-def segments_of(timeline: Timeline) -> tuple[Segment, ...]:
-    """Return the film's segments in order: still spans whole, moving ones in bounded pieces."""
+def segments_of(timeline: Timeline, *, counted: bool = False) -> tuple[Segment, ...]:
+    """Return the film's segments in order: still spans whole, others in bounded pieces.
+
+    `counted` says that a counter runs through the film.
+    """
     found: list[Segment] = []
     for span in spans(timeline):
-        step = span.frames if span.is_still else ENTRY
+        step = span.frames if span.is_still and not counted else ENTRY
         for start in range(span.start, span.end, step):
-            found.append(Segment(start, min(start + step, span.end), span))
+            found.append(Segment(start, min(start + step, span.end), span, counted))
     return tuple(found)
 
 
@@ -87,7 +96,7 @@ def make_template(form: Format) -> Template:
     """Code flat grey: an IDR picture, then pictures that only say "as before"."""
     sets, packets = coded_pictures(form, [grey(form.size) for _ in range(1 + _SKIPS)])
     facts = parameter_sets(sets)
-    skips = [_slices(packet) for packet in packets[1:]]
+    skips = [slices(packet) for packet in packets[1:]]
     numbers = [read_header(unit, facts).frame_num for unit in map(_only_unit, skips)]
     if facts.frame_num_bits != 4 or numbers != [n % _SKIPS for n in range(1, _SKIPS + 1)]:
         raise InternalError(f"the encoder numbered the skip pictures {numbers}")
@@ -101,28 +110,34 @@ def code_segment(
     template: Template,
     go_on: Callable[[], None] = lambda: None,
 ) -> tuple[bytes, ...]:
-    """Code a segment: one packet of a still one, else one a frame.
+    """Code whole pictures of a segment: one packet of a still one, else one a frame.
 
     `picture` gives the picture of a film frame; `go_on` is called before each and may raise.
     InternalError where the encoder's parameter sets are not the template's.
     """
-    last = segment.start + 1 if segment.is_still else segment.end
+    last = segment.start + 1 if segment.kind == "still" else segment.end
 
     def frames() -> Iterator[VideoFrame]:
         for number in range(segment.start, last):
             go_on()
             yield yuv_from_rgb(picture(number), form.size)
 
-    sets, packets = coded_pictures(form, frames(), moving=not segment.is_still)
-    if sets != template.sets:
+    kind: Kind = "still" if segment.kind == "still" else "moving"
+    sets, packets = coded_pictures(form, frames(), kind)
+    check_sets(segment, sets, template.sets)
+    return tuple(slices(packet) for packet in packets)
+
+
+def check_sets(segment: Segment, found: bytes, wanted: bytes) -> None:
+    """Raise InternalError unless a segment was coded with the parameter sets of its template."""
+    if found != wanted:
         raise InternalError(
             f"frames {segment.start} to {segment.end - 1} were coded with other parameter sets"
-            f" ({sets.hex()}) than the template ({template.sets.hex()})"
+            f" ({found.hex()}) than the template ({wanted.hex()})"
         )
-    return tuple(_slices(packet) for packet in packets)
 
 
-def _slices(packet: bytes) -> bytes:
+def slices(packet: bytes) -> bytes:
     """Return a packet without what is no slice: the encoder's note on itself."""
     return joined(unit for unit in units(packet) if nal_type(unit) in (SLICE, IDR_SLICE))
 
@@ -148,7 +163,7 @@ def stitched(
             if at == 0:
                 parity = 1 - parity
                 yield CodedPicture(versions(parity), is_key=True)
-            elif segment.is_still:
+            elif segment.kind == "still":
                 yield CodedPicture(template.skips[(at - 1) % _SKIPS], is_key=False)
             else:
                 yield CodedPicture(packets[number], is_key=False)

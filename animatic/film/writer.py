@@ -57,6 +57,7 @@ def write_film(
     sound: SoundSource | None = None,
     workers: int | None = None,
     progress: Callable[[Progress], None] | None = None,
+    counter: bool = False,
     use_cache: bool = True,
     store: Cache | None = None,
 ) -> FilmReport:
@@ -66,16 +67,17 @@ def write_film(
     samples, a chapter a shot, a timecode track, and a caption a line. It takes the place of
     `target` only when it is whole. `pictures` and `sound` are the board's own unless others
     are given; `workers` threads make pictures (one a core). `progress` is called after every
-    frame. `store` is the cache, the user's own unless another is given. The bytes are the
-    same with and without cache, and with any number of workers.
+    frame. `counter` shows the shot's name and the frame within it on every frame. `store` is
+    the cache, the user's own unless another is given. The bytes are the same with and without
+    cache, and with any number of workers.
 
     MachineError where the film cannot be written; what the sources raise comes through.
     """
     form, stop = Format(timeline.size, timeline.rate), Stop()
-    segments = segments_of(timeline)
+    segments = segments_of(timeline, counted=counter)
     store = (store or Cache()) if use_cache else None
     with beside(target) as temporary:
-        shop = Workshop(timeline, form, pictures, sound, store, stop)
+        shop = Workshop(timeline, form, pictures, sound, store, stop, counted=counter)
         coded = in_order(shop.segment, segments, workers or default_workers(), stop)
         packets = ahead(shop.sound(), _SOUND_AHEAD, stop)
         try:

@@ -22,7 +22,6 @@ __all__ = [
     "is_moving",
     "scale",
     "source_box",
-    "tightest",
 ]
 
 Size = tuple[int, int]
@@ -122,10 +121,11 @@ def source_box(photo_size: Size, canvas: Size, fit: Fit, crop: Box) -> Rect:
     """
     left, top, right, bottom = _pixels(crop, photo_size)
     across, down = (right - left) / canvas[0], (bottom - top) / canvas[1]
-    step = min(across, down) if fit == "cover" else max(across, down)
-    centre, middle = (left + right) / 2, (top + bottom) / 2
-    width, height = canvas[0] * step, canvas[1] * step
-    return centre - width / 2, middle - height / 2, centre + width / 2, middle + height / 2
+    if (across < down) == (fit == "cover"):
+        half, middle = canvas[1] * across / 2, (top + bottom) / 2
+        return left, middle - half, right, middle + half
+    half, middle = canvas[0] * down / 2, (left + right) / 2
+    return middle - half, top, middle + half, bottom
 
 
 def _mixed(a: Rect, b: Rect, part: float) -> Rect:
@@ -169,13 +169,6 @@ def _inside(rect: Rect, size: Size) -> Rect:
     """Return a rectangle without the float noise that would put it outside the photo."""
     left, top, right, bottom = rect
     return max(0.0, left), max(0.0, top), min(float(size[0]), right), min(float(size[1]), bottom)
-
-
-def tightest(panel: Panel) -> Box:
-    """Return the smaller of a panel's framings: the one that needs the most of the photo."""
-    if panel.move is None:
-        return panel.crop
-    return min((panel.crop, panel.move.to), key=lambda box: box.width * box.height)
 
 
 def scale(panel: Panel, canvas: Size) -> float:

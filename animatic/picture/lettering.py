@@ -93,20 +93,21 @@ class _Face:
         self.size = size
         self._font = _font(file, size)
         self.ascent, self.descent = self._font.getmetrics()
-        self._widths: dict[str, float] = {}
+        self._widths: dict[str, int] = {}
         self.space = self.width(" ")
         self.ellipsis = "..." if missing_characters("…", file) else "…"
 
-    def width(self, text: str) -> float:
+    def width(self, text: str) -> int:
+        # In whole pixels, so that a word looks the same wherever it stands.
         if text not in self._widths:
             with _FREETYPE:
-                self._widths[text] = self._font.getlength(text)
+                self._widths[text] = ceil(self._font.getlength(text))
         return self._widths[text]
 
-    def row_width(self, row: _Row) -> float:
+    def row_width(self, row: _Row) -> int:
         return sum(self.width(word.text) for word in row) + self.space * (len(row) - 1)
 
-    def draw(self, layer: ImageDraw.ImageDraw, at: tuple[float, float], text: str) -> None:
+    def draw(self, layer: ImageDraw.ImageDraw, at: tuple[int, int], text: str) -> None:
         with _FREETYPE:
             layer.text(at, text, fill=255, font=self._font, anchor="ls")
 
@@ -189,7 +190,7 @@ def _label_stamp(label: _Row, face: _Face, safe: tuple[int, int, int, int]) -> S
     face.space *= 2
     room = safe[2] - safe[0] - 2 * _padding(face)[0]
     others = label[1:]
-    left = room - face.row_width(others) - face.space if others else float(room)
+    left = room - face.row_width(others) - face.space if others else room
     return _block([[_cut(label[0], face, left), *others]], face, safe, top=True)
 
 
@@ -204,10 +205,11 @@ def _speech_stamp(
         across, down = _padding(face)
         width = min(safe[2] - safe[0] - 2 * across, _MEASURE * full)
         most = max(1, int((_DEEPEST * canvas[1] - 2 * down) / (_LEADING * face.size)))
-        rows = [row for line in speech for row in _balanced(line, face, width)]
+        rows = [row for line in speech for row in _wrapped(line, face, width)]
         if len(rows) <= most:
+            rows = [row for line in speech for row in _balanced(line, face, width)]
             break
-    if len(rows) > most:
+    else:
         rows = [*rows[: most - 1], _ended(rows[most - 1], face, width)]
     return _block(rows, face, safe, top=False)
 
@@ -217,10 +219,10 @@ def _padding(face: _Face) -> tuple[int, int]:
     return max(3, int(face.size * 0.45)), max(2, int(face.size * 0.2))
 
 
-def _wrapped(words: _Row, face: _Face, width: float) -> list[_Row]:
+def _wrapped(words: _Row, face: _Face, width: int) -> list[_Row]:
     """Return rows of at most `width` pixels; a word wider than that is broken."""
     rows: list[_Row] = [[]]
-    used = 0.0
+    used = 0
     pieces = (piece for word in words for piece in _pieces(word, face, width))
     for word in pieces:
         long = face.width(word.text)
@@ -231,7 +233,7 @@ def _wrapped(words: _Row, face: _Face, width: float) -> list[_Row]:
     return rows
 
 
-def _pieces(word: _Word, face: _Face, width: float) -> list[_Word]:
+def _pieces(word: _Word, face: _Face, width: int) -> list[_Word]:
     pieces, text = [], word.text
     while face.width(text) > width and len(text) > 1:
         fits = next((n for n in range(len(text) - 1, 1, -1) if face.width(text[:n]) <= width), 1)
@@ -240,7 +242,7 @@ def _pieces(word: _Word, face: _Face, width: float) -> list[_Word]:
     return [*pieces, _Word(text, word.ink)]
 
 
-def _balanced(words: _Row, face: _Face, width: float) -> list[_Row]:
+def _balanced(words: _Row, face: _Face, width: int) -> list[_Row]:
     """Return as few rows as fit the width, broken so that they are about as long."""
     rows = _wrapped(words, face, width)
     low, high = 0, int(width)
@@ -254,7 +256,7 @@ def _balanced(words: _Row, face: _Face, width: float) -> list[_Row]:
     return rows
 
 
-def _cut(word: _Word, face: _Face, width: float) -> _Word:
+def _cut(word: _Word, face: _Face, width: int) -> _Word:
     """Return a word that fits, ended with an ellipsis if it had to be cut."""
     if face.width(word.text) <= width:
         return word
@@ -265,7 +267,7 @@ def _cut(word: _Word, face: _Face, width: float) -> _Word:
     return _Word(face.ellipsis, word.ink)
 
 
-def _ended(row: _Row, face: _Face, width: float) -> _Row:
+def _ended(row: _Row, face: _Face, width: int) -> _Row:
     """Return a row with an ellipsis behind as much of it as fits."""
     for end in range(len(row), 0, -1):
         last = _Word(row[end - 1].text + face.ellipsis, row[end - 1].ink)
@@ -278,7 +280,7 @@ def _block(rows: list[_Row], face: _Face, safe: tuple[int, int, int, int], *, to
     """Return rows on their box: at the top left, or in the middle of the bottom."""
     across, down = _padding(face)
     leading = int(_LEADING * face.size)
-    longest = ceil(max(face.row_width(row) for row in rows))
+    longest = max(face.row_width(row) for row in rows)
     width = min(longest + 2 * across, safe[2] - safe[0])
     letters = max(face.ascent + face.descent, leading)
     height = letters + leading * (len(rows) - 1) + 2 * down
@@ -286,7 +288,7 @@ def _block(rows: list[_Row], face: _Face, safe: tuple[int, int, int, int], *, to
     brushes = {ink: ImageDraw.Draw(layer) for ink, layer in layers.items()}
     base = down + (letters - face.ascent - face.descent) // 2 + face.ascent
     for number, row in enumerate(rows):
-        x = float(across)
+        x = across
         for word in row:
             face.draw(brushes[word.ink], (x, base + number * leading), word.text)
             x += face.width(word.text) + face.space

@@ -98,6 +98,11 @@ class PictureMaker:
         shown = self._timeline.panels[bisect_right(self._panel_starts, number) - 1]
         return _stamped(self._mixed(layers), self._lettering(shown))
 
+    @property
+    def kept_bytes(self) -> int:
+        """The bytes of finished pictures, photos and lettering that are kept just now."""
+        return self._pictures.weight + self._photos.weight + self._stamps.weight
+
     def _mixed(self, layers: tuple[Layer, ...]) -> Picture:
         pictures = [self.panel(layer.panel, layer.frame) for layer in layers]
         return mix(pictures, [layer.weight for layer in layers])

@@ -31,13 +31,19 @@ class Recent(Generic[T]):
         self._weigh = weigh
         self._kept: OrderedDict[Hashable, tuple[T, int]] = OrderedDict()
         self._making: dict[Hashable, Future[T]] = {}
-        self._bytes = 0
+        self._weight = 0
         self._lock = threading.Lock()
 
     def keys(self) -> list[Hashable]:
         """Return what is kept, longest unused first."""
         with self._lock:
             return list(self._kept)
+
+    @property
+    def weight(self) -> int:
+        """The weight of all that is kept."""
+        with self._lock:
+            return self._weight
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """Return the value of a key, made by `make` unless it is kept or being made."""
@@ -67,7 +73,7 @@ class Recent(Generic[T]):
         with self._lock:
             del self._making[key]
             self._kept[key] = value, weight
-            self._bytes += weight
+            self._weight += weight
             # The newest stays even if it alone is over the limit: it is about to be used.
-            while self._bytes > self._limit and len(self._kept) > 1:
-                self._bytes -= self._kept.popitem(last=False)[1][1]
+            while self._weight > self._limit and len(self._kept) > 1:
+                self._weight -= self._kept.popitem(last=False)[1][1]

@@ -31,16 +31,19 @@ def gain_from_db(level: float) -> float:
 def fade_gains(first: int, count: int, length: int, shape: Fade = "smooth") -> Gains:
     """Return the gains of samples [first, first + count) of a fade-in of `length` samples.
 
-    Before the fade the gain is 0, after it 1. A fade-out is a fade-in read backwards. Sample k
-    stands at t = (k + 1/2) / length, so that a fade and its mirror image are symmetric:
-    "smooth" is the raised cosine (1 - cos(pi t)) / 2, without a corner at either end;
-    "equal power" is sin(pi t / 2), whose square and its mirror's add up to 1.
+    Before the fade the gain is 0, after it 1; a fade of no length is a step. A fade-out is a
+    fade-in read backwards. Sample k stands at t = (k + 1/2) / length, so that a fade and its
+    mirror image are symmetric: "smooth" is the raised cosine (1 - cos(pi t)) / 2, without a
+    corner at either end; "equal power" is sin(pi t / 2), whose square and its mirror's add up
+    to 1.
 
     >>> fade_gains(-1, 6, 4).round(3).tolist()
     [0.0, 0.038, 0.309, 0.691, 0.962, 1.0]
     """
-    place = (np.arange(first, first + count, dtype=np.float64) + 0.5) / max(1, length)
-    place = np.clip(place, 0.0, 1.0)
+    samples = np.arange(first, first + count, dtype=np.float64)
+    if not length:
+        return (samples >= 0).astype(np.float64)
+    place = np.clip((samples + 0.5) / length, 0.0, 1.0)
     if shape == "equal power":
         return np.sin(place * (np.pi / 2))
     return 0.5 - 0.5 * np.cos(place * np.pi)

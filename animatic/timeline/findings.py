@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import pairwise
 
 from animatic.board import Board
@@ -18,16 +17,17 @@ from animatic.errors import MediaError, Place
 from animatic.fonts import missing_characters
 from animatic.frames import frames_from_seconds, seconds_from_frames
 from animatic.timeline.model import Box, Panel, Shot, Timeline
+from animatic.timeline.reading import LEAST_SECONDS, reading_seconds
 from animatic.timeline.speech import count_words
 
 __all__ = ["FINDERS", "Finding", "findings"]
 
 FEWEST_FRAMES = 6
 """A panel shorter than this is hardly seen (common practice)."""
-READING_SECONDS_A_WORD = Fraction(3, 10)
-"""BBC Subtitle Guidelines v1.2: about 0.3 s a word at the least."""
-LEAST_READING_SECONDS = Fraction(1)
-"""Ivarsson and Carroll, Code of Good Subtitling Practice (1998): a caption stays 1 s or more."""
+MOST_WORDS_A_MINUTE = 200
+"""Above radio delivery (160 to 180, Rodero 2012) and reading aloud (183, Brysbaert 2019)."""
+LONGEST_HOLD_SECONDS = 8
+"""A still picture that stands longer than this looks stuck (common practice)."""
 MOST_ENLARGEMENT = 1.0
 """Canvas pixels for each photo pixel; beyond it the picture is made of fewer pixels than shown."""
 ODD_ASPECT = 1.5
@@ -89,9 +89,14 @@ def _broken_poses(film: Film) -> Iterator[Finding]:
         for panels in _runs(shot):
             frames, shoot_on = sum(p.frames for p in panels), panels[0].shoot_on
             if rest := frames % shoot_on:
-                what = f"{frames} frames on {_on(shoot_on)} leave {rest} for the last pose"
+                leave = "leaves" if frames == 1 else "leave"
+                what = f"{_counted(frames)} on {_on(shoot_on)} {leave} {rest} for the last pose"
                 hint = f"{frames - rest}f or {frames - rest + shoot_on}f would be whole poses"
                 yield film.finding("poses", shot.name, _key(panels[0], "duration"), what, hint)
+
+
+def _counted(frames: int) -> str:
+    return "1 frame" if frames == 1 else f"{frames} frames"
 
 
 def _on(shoot_on: int) -> str:
@@ -113,10 +118,11 @@ def _overrunning_dialogue(film: Film) -> Iterator[Finding]:
     """A line that goes on beyond its panel."""
     rate = film.timeline.rate
     for panel in film.timeline.panels:
+        written = film.board.content.panels[panel.index].dialogue
         for index, line in enumerate(panel.lines):
             over = line.end_frame - panel.end
-            if over > 0:
-                what = f"the line of {line.who} runs {over} frames over its panel's end"
+            if over > 0 and written[index].over == "no":
+                what = f"the line of {line.who} runs {_counted(over)} over its panel's end"
                 hint = f"the panel needs {line.end_frame - panel.start}f at {rate}"
                 key = _key(panel, "dialogue", index)
                 yield film.finding("dialogue", panel.shot, key, what, hint)
@@ -127,13 +133,14 @@ def _short_reading(film: Film) -> Iterator[Finding]:
     if not film.timeline.lettering.dialogue:
         return
     for panel in film.timeline.panels:
-        words = sum(count_words(line.text) for line in panel.lines)
-        if not words:
-            continue
-        needed = max(LEAST_READING_SECONDS, words * READING_SECONDS_A_WORD)
+        texts = [line.text for line in panel.lines]
+        needed, words = reading_seconds(texts), sum(count_words(text) for text in texts)
         shown = seconds_from_frames(panel.frames, film.timeline.rate)
         if shown < needed:
-            what = f"{words} words of dialogue stand for {float(shown):.1f} s"
+            spoken = (
+                "1 word of dialogue stands" if words == 1 else f"{words} words of dialogue stand"
+            )
+            what = f"{spoken} for {float(shown):.1f} s"
             hint = f"reading them takes {float(needed):.1f} s"
             yield film.finding("reading", panel.shot, _key(panel), what, hint)
 
@@ -192,7 +199,7 @@ def _short_panels(film: Film) -> Iterator[Finding]:
     """A panel of very few frames."""
     for panel in film.timeline.panels:
         if panel.frames < FEWEST_FRAMES:
-            what = f"panel {panel.number} lasts {panel.frames} frames"
+            what = f"panel {panel.number} lasts {_counted(panel.frames)}"
             hint = f"under {FEWEST_FRAMES} frames a picture is hardly seen; fast cuts can flash"
             yield film.finding("short", panel.shot, _key(panel), what, hint)
 
@@ -214,6 +221,41 @@ def _missing_glyphs(film: Film) -> Iterator[Finding]:
             yield film.finding("glyph", panel.shot, _key(panel), what, hint)
 
 
+def _tight_dialogue(film: Film) -> Iterator[Finding]:
+    """More words in a panel than can be spoken in its time."""
+    for panel in film.timeline.panels:
+        words = sum(count_words(line.text) for line in panel.lines)
+        seconds = seconds_from_frames(panel.frames, film.timeline.rate)
+        pace = words * 60 / seconds
+        if pace > MOST_WORDS_A_MINUTE:
+            what = f"{words} words in {float(seconds):.1f} s are {float(pace):.0f} words a minute"
+            hint = f"over {MOST_WORDS_A_MINUTE} hardly anyone follows: give it time, or cut words"
+            yield film.finding("tight", panel.shot, _key(panel), what, hint)
+
+
+def _long_holds(film: Film) -> Iterator[Finding]:
+    """A photo that stands long without a move."""
+    for panel in film.timeline.panels:
+        seconds = seconds_from_frames(panel.frames, film.timeline.rate)
+        if panel.move is None and seconds > LONGEST_HOLD_SECONDS:
+            what = f"panel {panel.number} holds for {float(seconds):.1f} s without a move"
+            hint = "a move, another panel or a cut would carry it"
+            yield film.finding("hold", panel.shot, _key(panel), what, hint)
+
+
+def _short_captions(film: Film) -> Iterator[Finding]:
+    """A caption that stands for less than a second."""
+    for panel in film.timeline.panels:
+        for index, line in enumerate(panel.lines):
+            shown = line.end_frame - line.first_frame
+            seconds = seconds_from_frames(shown, film.timeline.rate)
+            if seconds < LEAST_SECONDS:
+                what = f"the caption of {line.who} stands for {float(seconds):.2f} s"
+                hint = "a caption needs a second to be seen; join it with its neighbour"
+                key = _key(panel, "dialogue", index)
+                yield film.finding("caption", panel.shot, key, what, hint)
+
+
 def _late_effects(film: Film) -> Iterator[Finding]:
     """A sound effect that begins only after its panel."""
     timeline = film.timeline
@@ -222,7 +264,7 @@ def _late_effects(film: Film) -> Iterator[Finding]:
             if sound.at is None:
                 continue
             if sound.at.in_frames(timeline.rate) >= panel.frames:
-                what = f"the sound begins {sound.at} into a panel of {panel.frames} frames"
+                what = f"the sound begins {sound.at} into a panel of {_counted(panel.frames)}"
                 hint = "put it on the panel where it is heard"
                 key = _key(panel, "sounds", index, "at")
                 yield film.finding("late", panel.shot, key, what, hint)
@@ -241,7 +283,7 @@ def _silent_music(film: Film) -> Iterator[Finding]:
         length = board.media.sounds[board.path(music.file)].seconds - skip
         short = wanted - frames_from_seconds(length, rate)
         if short > 0:
-            what = f"the music ends {short} frames before the end of shot {music.until}"
+            what = f"the music ends {_counted(short)} before the end of shot {music.until}"
             key = ("music", index, "until")
             yield film.finding("music", first.name, key, what, "take a longer piece")
 
@@ -249,7 +291,10 @@ def _silent_music(film: Film) -> Iterator[Finding]:
 FINDERS: tuple[Callable[[Film], Iterator[Finding]], ...] = (
     _broken_poses,
     _overrunning_dialogue,
+    _tight_dialogue,
     _short_reading,
+    _short_captions,
+    _long_holds,
     _small_photos,
     _odd_aspects,
     _jumps,

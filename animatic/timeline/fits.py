@@ -44,7 +44,7 @@ def _misplaced(board: Board, shot: Shot) -> Iterator[Problem]:
             found = f"to_black on panel {panel.number} of shot {shot.name}"
             hint = "put it on the shot's last panel"
             yield _problem(board, (*key, "to_black"), found, hint=hint)
-        if written.dissolve is not None and shot.index == 0:
+        if written.dissolve is not None and panel.index == 0:
             found = "a dissolve into the first shot, with nothing before it"
             yield _problem(board, (*key, "dissolve"), found, hint="write from_black")
         if written.dissolve is not None and written.from_black is not None:

@@ -7,7 +7,7 @@ never altered. What a cut is off by is made good at the next one, so no error ad
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -33,7 +33,7 @@ from animatic.timeline.model import (
 )
 from animatic.timeline.speech import dialogue_length, place_lines
 
-__all__ = ["lay_out"]
+__all__ = ["Slot", "lay_out", "panel_ends", "read_slots"]
 
 
 def lay_out(board: Board) -> Timeline:
@@ -59,7 +59,7 @@ def lay_out(board: Board) -> Timeline:
 
 
 @dataclass(frozen=True, slots=True)
-class _Slot:
+class Slot:
     """A panel as written, with what it takes over from its shot."""
 
     index: int
@@ -71,54 +71,72 @@ class _Slot:
     """Whether its pose grid begins here: a new shot, or another `shoot_on`."""
 
 
+def read_slots(board: Board) -> Iterator[Slot]:
+    """Yield the board's panels with their pose grids."""
+    shot, shoot_on = None, board.content.shoot_on
+    for index, entry in enumerate(board.content.panels):
+        is_first = entry.shot is not None and entry.shot != shot
+        before = shoot_on
+        if is_first:
+            shot, shoot_on = entry.shot, board.content.shoot_on
+        shoot_on = entry.shoot_on or shoot_on
+        yield Slot(index, entry, is_first, shoot_on, is_first or shoot_on != before)
+
+
+def panel_ends(
+    board: Board,
+    rate: Rate,
+    instead: Callable[[int, int], int | None] = lambda index, frames: None,
+) -> list[int]:
+    """Return the end frame of each panel: the one place where lengths become frames.
+
+    `instead(index, frames)` is told what a panel comes to and may give it another number of
+    frames, as an explicit count would; None leaves it as it is.
+    """
+    ends: list[int] = []
+    exact, at, grid = Fraction(0), 0, 0
+    for slot in read_slots(board):
+        if slot.opens_grid:
+            grid = at
+        length = _length(board, slot.entry, rate).in_frames(rate)
+        end = _end(slot, exact + length, at, grid, rate)
+        count = instead(slot.index, end - at)
+        exact += length if count is None else count
+        at = end if count is None else at + count
+        ends.append(at)
+    return ends
+
+
+def _end(slot: Slot, exact: Fraction, at: int, grid: int, rate: Rate) -> int:
+    """Return the end of a panel that starts at frame `at` and ends at `exact` frames."""
+    written = slot.entry.duration
+    if written is not None and written.is_count:
+        return at + round_half_up(written.in_frames(rate))
+    # A panel has one pose at least, however short it is written.
+    first_end = grid + ((at - grid) // slot.shoot_on + 1) * slot.shoot_on
+    return max(on_grid(exact, grid, slot.shoot_on), first_end)
+
+
+def _length(board: Board, entry: PanelEntry, rate: Rate) -> Duration:
+    """Return a panel's length: written, or from its dialogue, or the default."""
+    if entry.duration is not None:
+        return entry.duration
+    defaults = board.content.defaults
+    if all(line.over == "next" for line in entry.dialogue):
+        return defaults.duration
+    shortest = (entry.shortest or defaults.shortest).in_seconds(rate)
+    spoken = dialogue_length(board, entry, rate)
+    return Duration("from its dialogue", seconds=max(shortest, spoken))
+
+
 class _Layout:
     """One board being laid out."""
 
     def __init__(self, board: Board, rate: Rate) -> None:
         self.board, self.rate = board, rate
-        self.slots = list(self._read_slots())
-        self.ends = self._panel_ends()
+        self.slots = list(read_slots(board))
+        self.ends = panel_ends(board, rate)
         self.spoken = 0
-
-    def _read_slots(self) -> Iterator[_Slot]:
-        shot, shoot_on = None, self.board.content.shoot_on
-        for index, entry in enumerate(self.board.content.panels):
-            is_first = entry.shot is not None and entry.shot != shot
-            before = shoot_on
-            if is_first:
-                shot, shoot_on = entry.shot, self.board.content.shoot_on
-            shoot_on = entry.shoot_on or shoot_on
-            yield _Slot(index, entry, is_first, shoot_on, is_first or shoot_on != before)
-
-    def _panel_ends(self) -> list[int]:
-        """Return the end frame of each panel: the one place where lengths become frames."""
-        ends: list[int] = []
-        exact, at, grid = Fraction(0), 0, 0
-        for slot in self.slots:
-            if slot.opens_grid:
-                grid = at
-            length = self._length(slot.entry)
-            exact += length.in_frames(self.rate)
-            if length.is_count:
-                at += round_half_up(length.in_frames(self.rate))
-            else:
-                # A panel has one pose at least, however short it is written.
-                poses_before = (at - grid) // slot.shoot_on
-                first_end = grid + (poses_before + 1) * slot.shoot_on
-                at = max(on_grid(exact, grid, slot.shoot_on), first_end)
-            ends.append(at)
-        return ends
-
-    def _length(self, entry: PanelEntry) -> Duration:
-        """Return a panel's length: written, or from its dialogue, or the default."""
-        if entry.duration is not None:
-            return entry.duration
-        defaults = self.board.content.defaults
-        if not entry.dialogue:
-            return defaults.duration
-        shortest = (entry.shortest or defaults.shortest).in_seconds(self.rate)
-        spoken = dialogue_length(self.board, entry, self.rate)
-        return Duration("from its dialogue", seconds=max(shortest, spoken))
 
     def shots(self) -> tuple[Shot, ...]:
         """Return the shots with their panels, transitions and overlaps."""
@@ -140,7 +158,7 @@ class _Layout:
             for index, group in enumerate(groups)
         )
 
-    def _panels(self, group: list[_Slot]) -> Iterator[Panel]:
+    def _panels(self, group: list[Slot]) -> Iterator[Panel]:
         shot = group[0].entry.shot or ""
         size = next((slot.entry.size for slot in group if slot.entry.size), "")
         for number, slot in enumerate(group, 1):
@@ -179,7 +197,7 @@ class _Layout:
             last = min(last, frames - 1) if last == frames else last
         return Move(_box(entry.move.to), entry.move.ease, first, last)
 
-    def _transition(self, group: list[_Slot]) -> Transition:
+    def _transition(self, group: list[Slot]) -> Transition:
         first, last = group[0].entry.transition, group[-1].entry.transition
         return Transition(
             dissolve=self._frames(first.dissolve, least=1) if first else 0,

@@ -45,8 +45,16 @@ def _laid(board: Board, entry: PanelEntry, rate: Rate) -> Iterator[tuple[Fractio
 
 
 def dialogue_length(board: Board, entry: PanelEntry, rate: Rate) -> Fraction:
-    """Return how many seconds a panel needs for its lines with the pauses around them."""
-    last = max(end for _, end in _laid(board, entry, rate))
+    """Return how many seconds a panel needs for its lines with the pauses around them.
+
+    A line that may run over the cut counts only to where it begins.
+    """
+    last = max(
+        begin if line.over == "next" else end
+        for line, (begin, end) in zip(entry.dialogue, _laid(board, entry, rate), strict=True)
+    )
+    if entry.dialogue[-1].over == "next":
+        return last
     return last + board.content.speech.tail.in_seconds(rate)
 
 

@@ -44,7 +44,7 @@ def disc_blur(planes: np.ndarray, radius: float) -> np.ndarray:
     """Planes (height, width, n) blurred by an even disc with a soft rim, edges reflected."""
     if radius < 0.35:
         return planes
-    pad = int(math.ceil(radius)) + 2
+    pad = math.ceil(radius) + 2
     span = np.arange(-pad, pad + 1)
     far = np.hypot(span[:, None], span[None, :])
     kernel = np.clip(radius + 0.5 - far, 0, 1) * (0.8 + 0.2 * np.minimum(far / radius, 1.0))
@@ -79,7 +79,7 @@ def depth_of_field(light: np.ndarray, radius: np.ndarray, most: float) -> np.nda
     centres = np.sign(steps) * steps**2 * most
     place = np.interp(radius, centres, np.arange(len(centres)))
     out = np.zeros_like(light)
-    weight = np.zeros(light.shape[:2] + (1,), dtype=np.float32)
+    weight = np.zeros((*light.shape[:2], 1), dtype=np.float32)
     for n in range(len(centres) - 1, -1, -1):
         share = np.clip(1 - np.abs(place - n), 0, 1)[..., None].astype(np.float32)
         if float(share.max()) < 0.01:
@@ -129,7 +129,7 @@ def resize(planes: np.ndarray, size: tuple[int, int]) -> np.ndarray:
 
 def develop(photo: Photo, rig: Rig, frame: Frame, size: tuple[int, int]) -> Image.Image:
     """One finished upright picture of the delivered size."""
-    height, width = frame.light.shape[:2]
+    width = frame.light.shape[1]
     radius = blur_radius(frame, photo.camera.aperture, photo.camera.angle, width)
     light = np.minimum(frame.light, 5.0)
     light = depth_of_field(light, radius, width * 0.022)

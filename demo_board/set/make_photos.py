@@ -24,7 +24,7 @@ from photos import PHOTOS, RIGS, Camera, OddPose, Photo, PimPose, Rig, Vec
 
 HERE = Path(__file__).resolve().parent
 DELIVERED = (2160, 1440)  # pixels, landscape
-RENDERED = (1620, 1080)
+RENDERED = (1200, 800)
 DRAFT = (720, 480)
 LIGHT_SCALE = 0.2  # scene light is kept at a fifth so that highlights are not cut off
 
@@ -85,6 +85,7 @@ def scene_text(photo: Photo, bounce: int, depth: bool) -> str:
         f"#declare BOUNCE = {bounce};",
         f"#declare DEPTH_SCALE = {DEPTH_SCALE};",
         '#include "harbour.inc"',
+        f"#declare StandLit = {rig.stand};",
         f"#declare BoatPlace = transform {{ rotate x * {rig.boat_pitch} rotate z * "
         f"{rig.boat_roll} rotate y * {rig.boat_turn} translate {vec(rig.boat)} }};",
         camera_text(photo.camera, photo.portrait),
@@ -112,9 +113,10 @@ def scene_text(photo: Photo, bounce: int, depth: bool) -> str:
 def water_text(rig: Rig) -> str:
     """Puddles at low water, the sea when the tide is in."""
     skin = "T_Sea" if rig.water > -8 else "T_Puddle"
+    beyond = max(rig.water, -11.9)
     return (
-        f"box {{ <-14.2, -14, -24.8>, <62, {rig.water}, 133> texture {{ {skin} }} "
-        "interior { ior 1.0 } }"
+        f"box {{ <-14.2, -14, -24.8>, <62, {rig.water}, 133> texture {{ {skin} }} }}\n"
+        f"box {{ <-124, -15.9, 66.6>, <139, {beyond}, 133.5> texture {{ T_Sea }} }}"
     )
 
 
@@ -130,7 +132,7 @@ def trace(photo: Photo, size: tuple[int, int], bounce: int, smooth: bool) -> Fra
             depth = kind == "depth"
             scene = work / f"{kind}.pov"
             scene.write_text(scene_text(photo, bounce, depth), encoding="utf-8")
-            options = ["+A0.03", "+AM2", "+R2", "+J0.6"] if smooth and not depth else ["-A"]
+            options = ["+A0.06", "+AM2", "+R2", "+J0.6"] if smooth and not depth else ["-A"]
             command = [
                 program, f"+I{scene.name}", f"+O{kind}.ppm", f"+W{width}", f"+H{height}",
                 "+FP16", "File_Gamma=1.0", "-D", f"+L{HERE}", *options,
@@ -185,7 +187,7 @@ def main() -> None:
             continue
         began = time.monotonic()
         frame = trace(
-            photo, DRAFT if asked.draft else RENDERED, 25 if asked.draft else 60, not asked.draft
+            photo, DRAFT if asked.draft else RENDERED, 20 if asked.draft else 35, not asked.draft
         )
         traced = time.monotonic()
         rig = photo.rig or RIGS[photo.setup]

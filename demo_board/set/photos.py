@@ -79,6 +79,7 @@ class Rig:
     boat_pitch: float = 2.0
     boat_lantern: float = 0.0
     oars_out: bool = False
+    stand: float = 0.0  # the lamp on its stand at the picture's edge
     exposure: float = 1.0
     white: Vec = (1.0, 1.0, 1.0)
     glow: float = 0.06
@@ -105,13 +106,13 @@ class Photo:
 
 
 RIGS: dict[str, Rig] = {
-    "quay-day": Rig("LightsQuayDay", wall_front=False, exposure=1.0, white=(0.98, 1.0, 1.04)),
+    "quay-day": Rig("LightsQuayDay", wall_front=False, stand=1.6, exposure=0.86, white=(0.98, 1.0, 1.03)),
     "mud-day": Rig("LightsMudDay", exposure=1.0, white=(1.03, 1.0, 0.95)),
     "shed": Rig(
         "LightsShed", wall_left=False, shed_back=False, bulb=1.0, exposure=1.25, glow=0.12
     ),
     "quay-dusk": Rig(
-        "LightsDusk", shed_front=False, lamp=1.0, bulb=1.0, exposure=1.35, glow=0.14,
+        "LightsDusk", shed_front=False, lamp=1.0, bulb=1.0, exposure=1.4, white=(0.95, 0.98, 1.07), glow=0.14,
         shadow_tint=(0.0, 0.004, 0.014),
     ),
 }  # fmt: skip
@@ -127,11 +128,13 @@ _ODD_AT: Vec = (-20.2, 0, 4.6)
 _BOAT_MLS = Camera((23, -7.6, -9), (6.5, -5.2, 12), 38, focus=(7, -3, 11), aperture=1.0)
 _OVER = Camera((21, -3.6, 3.4), (-16, 9.2, 18.6), 45, focus=(-17, 13, 18), aperture=1.0)
 _OVER_ODD: Vec = (-18.2, 0, 19)
-_SHED_WS = Camera((-82, 13.5, 40), (-42, 9.6, 47.5), 45, focus=(-45, 10, 46), aperture=1.4)
-_BELL_MS = Camera((-58.5, 12.5, 36), (-42.2, 12.2, 49.0), 40, focus=(-44, 13, 47), aperture=1.2)
-_DUSK_LS = Camera((16, 7.5, -27), (-21, 13.2, 27), 40, focus=(-19, 14, 20), aperture=1.6)
-_PIM_CU = Camera((2.2, 12.0, 10.5), (0.1, 9.9, 0), 42, frame="boat", focus=(0, 9.8, 1.9), aperture=0.8)
-_DUSK_CU = Camera((-5.5, 10.2, 9.5), (-0.9, 9.9, 0), 40, frame="boat", focus=(-0.6, 9.8, 1.7), aperture=0.9)
+_SHED_WS = Camera((-84, 13.0, 40.5), (-42, 10.6, 46.6), 47, focus=(-43, 10, 46), aperture=1.3)
+_BELL_MS = Camera((-79, 12.0, 37), (-39.5, 13.3, 47.6), 32, focus=(-41.5, 13, 46.5), aperture=1.1)
+_DUSK_LS = Camera((17, 7.5, -29), (-20.5, 16.6, 27), 45, focus=(-19, 14, 20), aperture=1.6)
+_PIM_CU = Camera(
+    (2.2, 12.0, 10.5), (0.1, 9.9, 0), 42, frame="boat", focus=(0, 9.8, 1.9), aperture=0.8
+)
+_DUSK_CU = Camera((-4.4, 6.6, -3.4), (5.6, 5.9, 14), 36, focus=(5.4, 5.8, 12.4), aperture=1.1)
 
 PHOTOS: tuple[Photo, ...] = (
     Photo("quay_wide", "quay-day", "09:41:12.340", "the whole harbour, boat on the mud",
@@ -150,7 +153,7 @@ PHOTOS: tuple[Photo, ...] = (
           Camera((-4.5, -1.6, -13.5), (-12.0, -4.0, 4), 35, focus=(-12.6, -4, 3), aperture=1.2)),
     Photo("odd_cu", "quay-day", "10:27:09.610", "Odd, frowning",
           Camera((-11.5, 14.2, -18.5), (-19.4, 15.0, 3), 32, focus=(-19.4, 15, 1.8), aperture=1.5),
-          odd=OddPose(_ODD_AT, -18, 4, (-5, 4, -3), brow=-1.0, gaze=(-4, 10), lid=0.62,
+          odd=OddPose(_ODD_AT, -18, 4, (-5, 4, -3), brow=-1.0, gaze=(-4, 10), lid=0.42,
                       hand_left=(3.4, 8.6, -4.2))),
     Photo("boat_mls", "mud-day", "11:20:40.480", "Pim in the tilted boat on the mud",
           _BOAT_MLS, pim=PimPose(head=(-9, 8, -4), lean=8, smile=-0.6, brow=0.2, gaze=(-6, 6),
@@ -170,57 +173,57 @@ PHOTOS: tuple[Photo, ...] = (
           _PIM_CU, pim=PimPose(head=(24, -8, 4), mouth=0.25, smile=0.0, brow=0.7, gaze=(14, -10),
                                lid=0.05)),
     Photo("shed_ws", "shed", "13:32:18.400", "Odd from behind among the things in the shed",
-          _SHED_WS, odd=OddPose((-48.5, 0.5, 45), 205, 4, (8, 18, 0), hand_left=(5.6, 10.5, -4.4),
+          _SHED_WS, odd=OddPose((-42.5, 0.5, 44.5), 212, 4, (8, 18, 0), hand_left=(5.6, 10.5, -4.4),
                                 hand_right=(-4.9, 5.5, -2))),
     Photo("shed_ws_b", "shed", "13:36:44.870", "the same, Odd bends at the chest",
-          _SHED_WS, odd=OddPose((-42.5, 0.5, 47.2), 172, 36, (-10, 0, 0),
+          _SHED_WS, odd=OddPose((-42.0, 0.5, 43.9), 184, 34, (-6, 0, 0),
                                 hand_left=(3.0, 5.4, -6.2), hand_right=(-3.0, 5.6, -6.4))),
     Photo("bell_portrait", "shed", "14:05:29.310", "the bell on the shelf under the bulb",
-          Camera((-42.6, 13.3, 35.5), (-39.9, 15.0, 54.5), 24, focus=(-40.2, 14, 53.2),
+          Camera((-38.7, 13.2, 36.2), (-40.9, 15.7, 54.5), 29, focus=(-40.2, 14, 53.2),
                  aperture=1.3),
           bell="shelf", dust=True, portrait=True),
     Photo("odd_bell_ms", "shed", "14:31:07.940", "Odd holds the bell under the bulb",
-          _BELL_MS, odd=OddPose((-43.2, 0.5, 48.2), 46, 3, (-17, 2, 3),
+          _BELL_MS, odd=OddPose((-38.8, 0.5, 48.6), 58, 3, (-13, 2, 3),
                                 hand_left=(3.0, 6.6, -5.4), hand_right=(-3.0, 6.6, -5.4),
                                 brow=0.35, gaze=(-14, 0), lid=0.35,
                                 carries_bell=(0, 11.2, -6.0))),
     Photo("odd_bell_ms_b", "shed", "14:34:50.580", "the same, Odd looks up",
-          _BELL_MS, odd=OddPose((-43.2, 0.5, 48.2), 40, -3, (17, 16, -5),
+          _BELL_MS, odd=OddPose((-38.8, 0.5, 48.6), 52, -3, (15, -8, -5),
                                 hand_left=(3.0, 7.4, -5.4), hand_right=(-3.0, 7.4, -5.4),
                                 brow=0.9, mouth=0.35, gaze=(12, 8), lid=0.08,
                                 carries_bell=(0, 12.0, -6.0))),
     Photo("dusk_ls", "quay-dusk", "16:02:13.760", "Odd under the lamp post, the bell on its arm",
-          _DUSK_LS, odd=OddPose((-16.6, 0, 18.2), 24, 0, (14, 12, 0),
+          _DUSK_LS, odd=OddPose((-18.0, 0, 19.4), -24, -2, (15, 24, 4),
                                 hand_left=(4.7, 3.8, -1.6)), bell="hung"),
     Photo("dusk_ls_b", "quay-dusk", "16:05:58.220", "the same, Odd pulls the rope, the bell swings",
           _DUSK_LS, odd=OddPose((-18.4, 0, 20.0), -58, -9, (12, 0, 0),
-                                hand_left=(1.3, 11.4, -5.6), hand_right=(-1.0, 8.6, -5.4),
+                                hand_left=(1.3, 11.4, -5.6), hand_right=(0.6, 8.8, -5.6),
                                 brow=0.6, mouth=0.6, lid=0.15),
-          bell="hung", swing=27, rope_to=(-13.2, 11.6, 20.2)),
+          bell="hung", swing=27, rope_to=(-12.5, 12.0, 17.9)),
     Photo("bell_cu", "quay-dusk", "16:18:34.090", "the bell swings, the lamp glows behind",
-          Camera((-8.0, 15.2, 4.8), (-15.2, 20.6, 22), 36, focus=(-14.2, 19, 21), aperture=2.0),
+          Camera((-3.5, 9.5, 5.5), (-15.9, 22.2, 22), 41, focus=(-14.0, 19, 21), aperture=2.0),
           bell="hung", swing=-24),
     Photo("horizon_pov", "quay-dusk", "16:29:41.430", "basin and horizon, first glint of water",
-          Camera((-13.5, 15, 0), (7, 1.0, 80), 50, focus=(8, -10, 50), aperture=0.6),
-          rig=replace(_DUSK, water=-11.35)),
+          Camera((-13.5, 15, 0), (8, -3.5, 80), 47, focus=(8, -10, 50), aperture=0.6),
+          rig=replace(_DUSK, water=-11.15)),
     Photo("pim_dusk_cu", "quay-dusk", "16:47:26.880", "Pim listens, lamp light on the cheek",
-          _DUSK_CU, pim=PimPose(turn=178, head=(6, -20, 6), smile=-0.1, brow=0.5, gaze=(6, -14),
+          _DUSK_CU, pim=PimPose(turn=-116, head=(8, -16, 6), smile=-0.1, brow=0.5, gaze=(6, -14),
                                 lid=0.15),
           rig=_FLOOD),
     Photo("pim_dusk_cu_b", "quay-dusk", "16:49:59.150", "the same, Pim smiles, head turned",
-          _DUSK_CU, pim=PimPose(turn=196, head=(10, 16, -6), smile=1.0, mouth=0.3, brow=0.9,
+          _DUSK_CU, pim=PimPose(turn=-118, head=(12, 20, -6), smile=1.0, mouth=0.3, brow=0.9,
                                 gaze=(5, 8), lid=0.12),
           rig=_FLOOD),
     Photo("water_ws", "quay-dusk", "17:12:03.540", "the basin full, the boat afloat",
-          Camera((30, 8, -40), (-9, 5.5, 20), 52, focus=(0, 0, 16), aperture=0.9),
+          Camera((30, 8.5, -42), (-7.5, 8.2, 20), 53, focus=(0, 0, 16), aperture=0.9),
           odd=OddPose((-18.2, 0, 15), -48, 2, (-6, 4, 0), hand_left=(5.8, 15.6, -2.0), brow=0.6),
-          pim=PimPose(turn=120, head=(16, 0, 0), smile=0.9, mouth=0.3,
+          pim=PimPose(turn=-104, head=(14, -6, 5), smile=0.9, mouth=0.3,
                       hand_right=(-3.6, 9.4, -1.2)),
           bell="hung", rig=_FLOOD),
     Photo("boat_away", "quay-dusk", "17:31:47.660", "the boat far out with a lantern, Odd ashore",
-          Camera((-27, 12, -34), (3, 6.5, 60), 46, focus=(-16, 10, 14), aperture=0.7),
-          odd=OddPose((-17.4, 0, 15), 196, 0, (4, 8, 0), hand_left=(5.4, 16.5, -1.0)),
+          Camera((-23, 16, -45), (0.5, 7.6, 60), 43, focus=(-17, 10, 4), aperture=0.45),
+          odd=OddPose((-18.6, 0, 4), 196, 0, (4, 8, 0), hand_left=(5.4, 16.5, -1.0)),
           pim=PimPose(turn=0), bell="hung",
-          rig=replace(_FLOOD, boat=(21, -4.2, 92), boat_turn=12, boat_roll=2.0,
+          rig=replace(_FLOOD, wall_front=False, boat=(29, -4.2, 74), boat_turn=58, exposure=1.15, boat_roll=2.0,
                       boat_lantern=2.2, oars_out=True)),
 )  # fmt: skip

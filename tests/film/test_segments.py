@@ -38,9 +38,9 @@ def test_the_segments_are_the_film_without_gap() -> None:
     assert found[0].start == 0
     assert [one.end for one in found] == [*(one.start for one in found[1:]), timeline.frames]
     assert found[0] == Segment(0, 700, found[0].span)
-    assert found[0].is_still
-    assert all(one.is_still or one.frames <= ENTRY for one in found)
-    assert sum(not one.is_still for one in found) >= 5
+    assert found[0].kind == "still"
+    assert all(one.kind == "still" or one.frames <= ENTRY for one in found)
+    assert sum(one.kind != "still" for one in found) >= 5
 
 
 @pytest.mark.parametrize("size", [(160, 96), (32, 16), (998, 666), (96, 160), (1920, 1080)])
@@ -111,7 +111,7 @@ def test_pictures_of_another_shape_are_refused() -> None:
 
 def test_moving_segments_code_every_frame() -> None:
     timeline = board([20, 20], transitions={1: Transition(dissolve=10)})
-    moving = [one for one in segments_of(timeline) if not one.is_still]
+    moving = [one for one in segments_of(timeline) if one.kind != "still"]
     assert [(one.start, one.end) for one in moving] == [(15, 20), (20, 25)]
     source = Noise(timeline)
     for one in moving:
@@ -128,5 +128,5 @@ def test_a_moving_span_of_one_frame_is_still() -> None:
     timeline = board([20, 20], transitions={1: Transition(dissolve=2)})
     ones = [one for one in segments_of(timeline) if one.span.ramp]
     assert [one.frames for one in ones] == [1, 1]
-    assert all(one.is_still for one in ones)
+    assert all(one.kind == "still" for one in ones)
     assert [layer.weight for layer in ones[0].span.layers(19)] == [Fraction(3, 4), Fraction(1, 4)]

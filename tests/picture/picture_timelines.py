@@ -29,6 +29,11 @@ def line(text: str, who: str = "Odd", number: int = 1) -> Line:
     return Line(number, who, text, 0, 48_000, 0, 24, None)
 
 
+def size_of(photo: Path) -> tuple[int, int]:
+    with Image.open(photo) as image:
+        return image.size
+
+
 @dataclass(frozen=True)
 class P:
     """What a test says of one panel."""
@@ -59,7 +64,7 @@ def timeline(
         laid = []
         for place, one in enumerate(panels, start=1):
             end = start + one.frames
-            upright = one.upright or Image.open(one.photo).size
+            upright = one.upright or size_of(one.photo)
             laid.append(
                 Panel(
                     index,

@@ -1,0 +1,103 @@
+"""Taking a key out of a board's text, so that adding it and taking it out again is no change."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from animatic.board.extents import BREAK, Entry, Extent, line_end, line_start, without_comments
+from animatic.board.splices import Splice
+from animatic.board.yamltree import KeyPath
+
+__all__ = ["removal_splices"]
+
+
+def removal_splices(
+    text: str, mapping: Extent, entry: Entry, found: Mapping[KeyPath, Extent]
+) -> Iterator[Splice]:
+    """Yield what takes an entry out of its mapping; `found` are all extents of the text.
+
+    The comment on the entry's last line goes with it; comments on lines of their own stay.
+    """
+    number = mapping.entries.index(entry)
+    if mapping.style:
+        yield from _from_braces(text, mapping, number)
+    elif len(mapping.entries) == 1:
+        yield Splice(entry.start, _end(entry), "{}")
+    elif text[line_start(text, entry.start) : entry.start].strip(" "):
+        # It stands behind the dash of a list; the next key takes its place.
+        following = mapping.entries[number + 1]
+        end = line_end(text, _end(entry))
+        found_break = BREAK.match(text, end)
+        if found_break and not text[found_break.end() : following.start].strip(" "):
+            end = following.start
+        yield Splice(entry.start, end, "")
+    else:
+        yield _line(text, entry, found)
+
+
+def _end(entry: Entry) -> int:
+    value = entry.value
+    return value.content_end if value.is_block_scalar else value.end
+
+
+def _line(text: str, entry: Entry, found: Mapping[KeyPath, Extent]) -> Splice:
+    """Return the splice that takes out the lines of an entry."""
+    start, end = line_start(text, entry.start), line_end(text, _end(entry))
+    after = BREAK.match(text, end)
+    if after is not None:
+        return Splice(start, after.end(), "")
+    # The file ends without a line break, and goes on doing so, unless a text above ends here.
+    if any(extent.is_block_scalar and extent.stop == start for extent in found.values()):
+        return Splice(start, end, "")
+    return Splice(_before_break(text, start), end, "")
+
+
+def _before_break(text: str, at: int) -> int:
+    """Return where the line break before a line's start begins."""
+    return at - (2 if text[at - 2 : at] == "\r\n" else min(at, 1))
+
+
+def _from_braces(text: str, mapping: Extent, number: int) -> Iterator[Splice]:
+    entry, entries = mapping.entries[number], mapping.entries
+    end = entry.value.end
+    before = entries[number - 1].value.end if number else mapping.start + 1
+    is_last = number == len(entries) - 1
+    after = _comma(text, end, mapping.end - 1 if is_last else entries[number + 1].start)
+    gap = text[before : entry.start]
+    if number and without_comments(gap) == gap:
+        yield Splice(before + gap.index(","), end, "")
+    elif number:
+        # A comment stands between the comma before and the key: it stays.
+        if after is None:
+            comma = _comma(text, before, entry.start)
+            assert comma is not None
+            yield Splice(comma, comma + 1, "")
+        yield _alone(text, entry.start, end if after is None else after + 1)
+    elif is_last:
+        yield Splice(entry.start, end if after is None else after + 1, "")
+    else:
+        assert after is not None
+        between = text[after + 1 : entries[1].start]
+        if without_comments(between) == between:
+            yield Splice(entry.start, entries[1].start, "")
+        else:
+            yield _alone(text, entry.start, after + 1)
+
+
+def _alone(text: str, start: int, end: int) -> Splice:
+    """Return the splice that takes out [start, end), with its line if nothing else is on it."""
+    first, last = line_start(text, start), line_end(text, end)
+    found = BREAK.match(text, last)
+    if found and not text[first:start].strip(" \t") and not text[end:last].strip(" \t"):
+        return Splice(first, found.end(), "")
+    return Splice(start, end, "")
+
+
+def _comma(text: str, start: int, end: int) -> int | None:
+    """Return where the comma in [start, end) stands, outside comments; None without one."""
+    at = start
+    while at < end:
+        if text[at] == ",":
+            return at
+        at = line_end(text, at) if text[at] == "#" else at + 1
+    return None

@@ -1,0 +1,97 @@
+"""compare and pace: what a change costs, and how the film moves."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import board_argument, make_folder, read
+from animatic.errors import UsageError
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.timeline import Timeline
+
+
+@click.command()
+@click.argument("boards", nargs=-1, type=click.Path(path_type=Path), metavar="[OLD] [NEW]")
+@click.option("--since", metavar="REV", help="Compare with the board at a git revision.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "md", "json"]),
+    default="table",
+    show_default=True,
+    help="How the changes are written.",
+)
+def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
+    """Show what differs between two boards, in frames, poses and time on set.
+
+    With one board, or none, it is compared with its last kept copy, or with --since.
+    """
+    from animatic.sheets import changes
+    from animatic.timeline.compare import compare as compare_films
+
+    if len(boards) > 2:
+        raise UsageError("name at most two boards, the old one first")
+    if len(boards) == 2 and since is not None:
+        raise UsageError("say --since or two boards, not both")
+    board, new = read(boards[-1] if boards else Path("."))
+    old = read(boards[0])[1] if len(boards) == 2 else _former(board, since)
+    comparison = compare_films(old, new)
+    write = {"table": changes.as_text, "md": changes.as_markdown, "json": changes.as_json}[form]
+    click.echo(write(comparison, board.content.pace.poses_per_hour), nl=False)
+
+
+def _former(board: Board, since: str | None) -> Timeline:
+    """Return the timeline of the board at a revision, or of its last kept copy."""
+    from animatic.board.former import board_at_revision, former_board
+    from animatic.board.history import copies
+    from animatic.timeline import lay_out
+
+    if since is not None:
+        return lay_out(board_at_revision(board.file, since))
+    kept = copies(board.file)
+    if not kept:
+        raise UsageError(
+            f"{board.file}: no older copy is kept; name two boards, or say --since REV"
+        )
+    return lay_out(former_board(kept[-1].read_bytes(), board.file, str(kept[-1])))
+
+
+@click.command()
+@board_argument
+@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json"]),
+    default="text",
+    show_default=True,
+    help="How the numbers are written.",
+)
+def pace(board: Path, out: Path | None, form: str) -> None:
+    """Show how long shots are along the film, and where it ticks too evenly.
+
+    Writes pace.png and pace.svg into the folder out beside the board.
+    """
+    from rich.console import Console
+
+    from animatic.files import write_beside
+    from animatic.sheets import pacechart
+    from animatic.timeline.pace import pace as pace_of
+
+    loaded, timeline = read(board)
+    measured = pace_of(loaded, timeline)
+    folder = out if out is not None else loaded.folder / "out"
+    make_folder(folder)
+    for kind in ("png", "svg"):
+        write_beside(folder / f"pace.{kind}", pacechart.chart(timeline, measured, kind))
+    if form == "json":
+        click.echo(pacechart.as_json(timeline, measured), nl=False)
+        return
+    click.echo(pacechart.as_text(timeline, measured, min(100, Console().width)), nl=False)
+    for kind in ("png", "svg"):
+        click.echo(str(folder / f"pace.{kind}"))

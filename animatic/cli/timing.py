@@ -1,0 +1,152 @@
+"""fit: the film to a length, or its cuts to the beats of the music."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import board_argument, counted, read
+from animatic.errors import BoardError, UsageError
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.timeline import Timeline
+
+
+@click.command()
+@board_argument
+@click.option("--length", "length", metavar="LENGTH", help="The film's length, as 1m12s or 60f.")
+@click.option("--frames", type=click.IntRange(1), help="The film's length in frames.")
+@click.option(
+    "--to",
+    "music",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    help="A sound file whose length the film takes.",
+)
+@click.option("--beats", is_flag=True, help="Move cuts to the nearest beats of the music.")
+@click.option(
+    "--tolerance",
+    type=click.IntRange(0, 48),
+    default=5,
+    show_default=True,
+    help="Frames that a cut may move to a beat.",
+)
+@click.option("--all", "everything", is_flag=True, help="Move all panels but the locked ones.")
+@click.option("--write", is_flag=True, help="Write the new lengths into the board.")
+def fit(
+    board: Path,
+    length: str | None,
+    frames: int | None,
+    music: Path | None,
+    beats: bool,
+    tolerance: int,
+    everything: bool,
+    write: bool,
+) -> None:
+    """Scale the film to an exact length, or move its cuts to beats.
+
+    Locked panels, recorded dialogue and explicit frame counts stay, unless --all frees all but
+    the locked ones. Shows each shot before and after; the board changes only with --write.
+    """
+    from animatic.sheets.rows import run_time
+    from animatic.timeline.beats import fit_beats
+    from animatic.timeline.fit import fit_length
+
+    asked = [option for option in (length, frames, music, beats or None) if option is not None]
+    if len(asked) != 1:
+        raise UsageError("say one of --length, --frames, --to and --beats")
+    loaded, timeline = read(board)
+    if beats:
+        changes = fit_beats(loaded, timeline, tolerance, everything)
+    else:
+        wanted = _frames_asked(timeline, length, frames, music)
+        changes = fit_length(loaded, timeline, wanted, everything)
+    if not changes:
+        click.echo(f"nothing to change: {timeline.frames} frames, {run_time(timeline)}")
+        return
+    data = _edited(loaded, changes)
+    after = _laid_again(loaded, data)
+    _show(timeline, after)
+    if beats:
+        _show_beats(loaded, timeline, after)
+    if write:
+        from animatic.board.history import replace_board
+
+        replace_board(loaded.file, data)
+        click.echo(f"written to {loaded.file}; animatic undo brings the old board back")
+    else:
+        click.echo("nothing is written; --write puts the new lengths into the board")
+
+
+def _frames_asked(
+    timeline: Timeline, length: str | None, frames: int | None, music: Path | None
+) -> int:
+    from animatic.audiofile import measure
+    from animatic.board import parse_duration
+    from animatic.frames import frames_from_seconds, round_half_up
+
+    if frames is not None:
+        return frames
+    if music is not None:
+        return frames_from_seconds(measure(music).seconds, timeline.rate)
+    try:
+        wanted = parse_duration(length or "").in_frames(timeline.rate)
+    except ValueError as fault:
+        found, allowed, hint = fault.args
+        raise UsageError(f"--length: {found}; allowed: {allowed}{hint and '; ' + hint}") from None
+    if wanted < 1:
+        raise UsageError(f"--length: {length} is less than a frame")
+    return round_half_up(wanted)
+
+
+def _edited(board: Board, changes: dict[int, int]) -> bytes:
+    """Return the board's bytes with the new lengths."""
+    from animatic.board.edit import Change, edited
+
+    edits = [Change(("panels", i, "duration"), f"{n}f") for i, n in sorted(changes.items())]
+    return edited(board.file.read_bytes(), edits, str(board.file))
+
+
+def _laid_again(board: Board, data: bytes) -> Timeline:
+    """Return the timeline of edited bytes; BoardError where the new lengths do not fit."""
+    from animatic.board.read import board_from_bytes
+    from animatic.timeline import lay_out
+
+    try:
+        return lay_out(board_from_bytes(data, board.file))
+    except BoardError as fault:
+        raise BoardError(fault.problems) from None
+
+
+def _show(before: Timeline, after: Timeline) -> None:
+    """Print the shots whose length changes, and the film."""
+    from animatic.sheets.rows import run_time
+
+    click.echo(f"{'shot':<10}{'before':>8}{'after':>8}{'change':>8}{'poses':>8}")
+    for old, new in zip(before.shots, after.shots, strict=True):
+        if old.frames != new.frames:
+            click.echo(_row(old.name, old.frames, new.frames, new.poses - old.poses))
+    poses = sum(s.poses for s in after.shots) - sum(s.poses for s in before.shots)
+    click.echo(_row("film", before.frames, after.frames, poses))
+    click.echo(f"{run_time(before)} becomes {run_time(after)}")
+
+
+def _row(name: str, before: int, after: int, poses: int) -> str:
+    return f"{name:<10}{before:>8}{after:>8}{after - before:>+8}{poses:>+8}"
+
+
+def _show_beats(board: Board, before: Timeline, after: Timeline) -> None:
+    """Say which cuts moved by how much, and how many lie on a beat now."""
+    from animatic.timeline.beats import beat_frames
+
+    beats = set(beat_frames(board, after))
+    pairs = list(zip(before.shots, after.shots, strict=True))[1:]
+    for old, new in pairs:
+        if old.start != new.start:
+            where = "on a beat" if new.start in beats else "off the beat"
+            moved = f"{new.start - old.start:+} frames"
+            click.echo(f"cut to shot {new.name}: {moved}, now at frame {new.start}, {where}")
+    on_beat = sum(new.start in beats for _, new in pairs)
+    click.echo(f"{on_beat} of {counted(len(pairs), 'cut')} lie on a beat")

@@ -1,0 +1,161 @@
+"""Moving cuts to the beats of the music.
+
+All cuts are moved together: as many as can be lie on a beat, and of all ways to do that the
+one is taken that moves the cuts least in sum. A dynamic programme over the cuts finds it;
+going from cut to cut would not, since moving one cut takes room from the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import count, pairwise
+
+from animatic.board import Board
+from animatic.board.beatfile import read_beats
+from animatic.board.schema import MusicEntry
+from animatic.frames import frames_from_seconds, seconds_from_frames, share_in_steps
+from animatic.timeline.fit import CannotFit, Part, counts_to_write, parts
+from animatic.timeline.model import Timeline
+
+__all__ = ["Room", "beat_frames", "best_cuts", "fit_beats"]
+
+TOLERANCE = 5
+"""How many frames a cut may move, where nothing else is asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What a shot allows: its frames now, and the least it may have; None where it stays."""
+
+    frames: int
+    least: int | None
+
+
+def beat_frames(board: Board, timeline: Timeline) -> list[int]:
+    """Return the film frames nearest to the beats of the music, rising.
+
+    Each is rounded from its own exact position in the film, so that no error adds up.
+    """
+    found: set[int] = set()
+    by_name = {shot.name: shot for shot in timeline.shots}
+    for music in board.content.music:
+        start = by_name[music.from_].start if music.from_ is not None else 0
+        end = by_name[music.until].end if music.until is not None else timeline.frames
+        skip = music.skip.in_seconds(timeline.rate) if music.skip is not None else Fraction(0)
+        origin = seconds_from_frames(start, timeline.rate) - skip
+        length = board.media.sounds[board.path(music.file)].seconds
+        for beat in _beats(board, music, timeline, length):
+            frame = frames_from_seconds(origin + beat, timeline.rate)
+            if start <= frame < end:
+                found.add(frame)
+    return sorted(found)
+
+
+def _beats(board: Board, music: MusicEntry, timeline: Timeline, length: Fraction) -> list[Fraction]:
+    """Return the beats of a piece in seconds from the start of its file."""
+    if music.beats is not None:
+        return [beat for beat in read_beats(board.path(music.beats)) if beat < length]
+    if music.bpm is None:
+        return []
+    first = music.first_beat.in_seconds(timeline.rate) if music.first_beat else Fraction(0)
+    beats: list[Fraction] = []
+    for number in count():
+        beat = first + number * 60 / music.bpm
+        if beat >= length:
+            return beats
+        beats.append(beat)
+    return beats
+
+
+def best_cuts(
+    rooms: Sequence[Room], beats: Sequence[int], tolerance: int, held: frozenset[int] = frozenset()
+) -> list[int]:
+    """Return where the cuts between shots go, film start and end included.
+
+    Cut i lies before shot i; the film's ends and the cuts in `held` stay. No cut moves more
+    than `tolerance` frames, no shot gets shorter than its least, and a shot without room keeps
+    its length. The count of cuts off the beat is least, then the sum of moves.
+
+    >>> best_cuts([Room(10, 2), Room(9, 2)], [0, 12, 24], 3)
+    [0, 12, 19]
+    """
+    cuts = [0]
+    for room in rooms:
+        cuts.append(cuts[-1] + room.frames)
+    on_beat = set(beats)
+    # costs[move] = (cuts off the beat, sum of moves) of the cheapest way to have this cut there.
+    costs: dict[int, tuple[int, int]] = {0: (0, 0)}
+    origins: list[dict[int, int]] = []
+    for index, room in enumerate(rooms, 1):
+        stays = index == len(rooms) or index in held
+        after: dict[int, tuple[int, int]] = {}
+        origin: dict[int, int] = {}
+        for move in (0,) if stays else range(-tolerance, tolerance + 1):
+            ways = [
+                (cost, before)
+                for before, cost in costs.items()
+                if _fits(room, room.frames + move - before)
+            ]
+            if ways:
+                (off, total), origin[move] = min(ways)
+                is_off = index < len(rooms) and cuts[index] + move not in on_beat
+                after[move] = (off + is_off, total + abs(move))
+        costs = after
+        origins.append(origin)
+    moves = [0]
+    for origin in reversed(origins):
+        moves.append(origin[moves[-1]])
+    return [cut + move for cut, move in zip(cuts, reversed(moves), strict=True)]
+
+
+def _fits(room: Room, frames: int) -> bool:
+    return frames == room.frames if room.least is None else frames >= room.least
+
+
+def fit_beats(
+    board: Board, timeline: Timeline, tolerance: int = TOLERANCE, everything: bool = False
+) -> dict[int, int]:
+    """Return the counts of frames to write, by panel, so that cuts lie on beats.
+
+    The film's length stays. CannotFit where no music has beats.
+    """
+    beats = beat_frames(board, timeline)
+    if not beats:
+        raise CannotFit(
+            "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
+        )
+    allowed = parts(board, timeline, everything)
+    rooms, groups = [], []
+    for shot in timeline.shots:
+        group = [allowed[panel.index] for panel in shot.panels]
+        groups.append(group)
+        can_move = any(part.moves for part in group)
+        rooms.append(Room(shot.frames, sum(p.least for p in group) if can_move else None))
+    cuts = best_cuts(rooms, beats, tolerance, _held_cuts(board, timeline))
+    wanted = [part.frames for part in allowed]
+    for group, (start, end) in zip(groups, pairwise(cuts), strict=True):
+        _share(group, end - start, wanted)
+    return counts_to_write(board, timeline.rate, wanted)
+
+
+def _held_cuts(board: Board, timeline: Timeline) -> frozenset[int]:
+    """Return the cuts where music with beats begins: moving one would move its beats."""
+    names = {m.from_ for m in board.content.music if m.from_ and (m.bpm or m.beats)}
+    return frozenset(shot.index for shot in timeline.shots if shot.name in names)
+
+
+def _share(group: Sequence[Part], length: int, wanted: list[int]) -> None:
+    """Share a shot's new length out to its panels that move."""
+    moving = [part for part in group if part.moves]
+    if sum(part.frames for part in group) == length:
+        return
+    shares = share_in_steps(
+        [part.frames for part in moving],
+        [part.least for part in moving],
+        [part.step for part in moving],
+        length - sum(part.frames for part in group if not part.moves),
+    )
+    for part, share in zip(moving, shares, strict=True):
+        wanted[part.index] = share

@@ -1,0 +1,105 @@
+"""Threads: results in order, bounded, with the first fault, and a prompt end."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Iterator
+
+import pytest
+
+from animatic.film.ordered import Stop, Stopped, ahead, in_order
+
+
+@pytest.mark.parametrize("workers", [1, 2, 5])
+def test_order_and_bound(workers: int) -> None:
+    begun: list[int] = []
+    lead: list[int] = []
+
+    def work(task: int) -> int:
+        begun.append(task)
+        time.sleep(0.002 * (task % 3))
+        return task * task
+
+    for task, result in in_order(work, range(40), workers, Stop()):
+        assert result == task * task
+        lead.append(len(begun) - task)
+    assert len(lead) == 40
+    assert max(lead) <= workers + 2
+
+
+def test_the_first_fault_comes_through_and_ends_the_rest() -> None:
+    stop = Stop()
+    seen: list[int] = []
+
+    def work(task: int) -> int:
+        if task == 3:
+            raise ValueError("three")
+        for _ in range(500 if task > 3 else 1):
+            stop.check()
+            time.sleep(0.01)
+        return task
+
+    begun = time.monotonic()
+    with pytest.raises(ValueError, match=r"^three$"):
+        seen.extend(task for task, _ in in_order(work, range(100), 2, stop))
+    assert seen == [0, 1, 2]
+    assert stop.is_set()
+    assert time.monotonic() - begun < 4
+    with pytest.raises(Stopped):
+        stop.check()
+
+
+def test_closing_ends_the_work() -> None:
+    stop = Stop()
+
+    def work(task: int) -> int:
+        while task:
+            stop.check()
+            time.sleep(0.005)
+        return task
+
+    results = in_order(work, range(10), 1, stop)
+    begun = time.monotonic()
+    threading.Timer(0.2, stop.set).start()
+    with pytest.raises(Stopped):
+        list(results)
+    assert time.monotonic() - begun < 4
+
+
+def test_ahead_is_bounded_and_in_order() -> None:
+    made: list[int] = []
+
+    def items() -> Iterator[int]:
+        for number in range(100):
+            made.append(number)
+            yield number
+
+    for number in (run := ahead(items(), 5, Stop())):
+        if number == 50:
+            time.sleep(0.05)
+        assert len(made) - number <= 8
+    assert made == list(range(100))
+    run.close()
+
+
+def test_ahead_passes_faults_on() -> None:
+    def items() -> Iterator[int]:
+        yield 1
+        raise ValueError("two")
+
+    run = ahead(items(), 5, Stop())
+    assert next(run) == 1
+    with pytest.raises(ValueError, match=r"^two$"):
+        next(run)
+
+
+def test_closing_ahead_ends_its_thread() -> None:
+    def items() -> Iterator[int]:
+        while True:
+            yield 1
+
+    run = ahead(items(), 2, Stop())
+    next(run)
+    run.close()
+    assert not [one for one in threading.enumerate() if one.name == "sound"]

@@ -1,0 +1,246 @@
+"""A film is written whole or not at all: faults, full disks and kills leave the old one."""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+from film_stand_ins import Drawn, Flat, blocks, board, flat, silence
+
+from animatic.errors import InternalError, MachineError
+from animatic.film import write_film
+from animatic.film.beside import CouldNotWrite, beside
+
+HERE = Path(__file__).parent
+
+
+@pytest.fixture
+def old(tmp_path: Path) -> Path:
+    """A folder with a film that must not change."""
+    (tmp_path / "film.mp4").write_bytes(b"the old film")
+    return tmp_path
+
+
+def is_as_it_was(folder: Path) -> bool:
+    files = [one.name for one in folder.iterdir()]
+    return files == ["film.mp4"] and (folder / "film.mp4").read_bytes() == b"the old film"
+
+
+@pytest.mark.parametrize("error", [RuntimeError("no"), KeyboardInterrupt(), OSError("no")])
+@pytest.mark.parametrize("at", [0, 25, 59])
+def test_a_fault_of_the_picture_source(error: BaseException, at: int, old: Path) -> None:
+    timeline = board([1] * 60)
+
+    def draw(number: int) -> np.ndarray:
+        if number == at:
+            raise error
+        return flat(number)
+
+    with pytest.raises(type(error)) as caught:
+        write_film(timeline, old / "film.mp4", pictures=Drawn(draw), sound=silence)
+    assert caught.value is error
+    assert is_as_it_was(old)
+
+
+def test_a_fault_of_the_sound_source(old: Path) -> None:
+    timeline = board([1] * 60)
+
+    def sound(timeline):
+        yield np.zeros((48_000, 2), np.float32)
+        raise RuntimeError("no sound")
+
+    with pytest.raises(RuntimeError, match=r"^no sound$"):
+        write_film(timeline, old / "film.mp4", pictures=Flat(timeline), sound=sound)
+    assert is_as_it_was(old)
+
+
+@pytest.mark.parametrize(
+    ("samples", "found"),
+    [(20_000, "20000"), (119_999, "119999"), (120_001, "more"), (9**6, "more")],
+)
+def test_sound_of_another_length(samples: int, found: str, old: Path) -> None:
+    timeline = board([60])
+
+    def sound(timeline):
+        return blocks(np.zeros((samples, 2), np.float32))
+
+    with pytest.raises(InternalError) as caught:
+        write_film(timeline, old / "film.mp4", pictures=Flat(timeline), sound=sound)
+    assert str(caught.value) == f"the film has 120000 samples; its sound has {found}"
+    assert is_as_it_was(old)
+
+
+def test_an_interruption_while_frames_are_written(old: Path) -> None:
+    timeline = board([300, 300])
+
+    def interrupt(progress) -> None:
+        if progress.done == 400:
+            raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_film(
+            timeline,
+            old / "film.mp4",
+            pictures=Flat(timeline),
+            sound=silence,
+            progress=interrupt,
+        )
+    assert is_as_it_was(old)
+
+
+CHILD = textwrap.dedent("""
+    import signal, sys, time
+    sys.path.insert(0, sys.argv[1])
+    # A run in the background may have been told to ignore it.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+    from pathlib import Path
+    from film_stand_ins import Noise, board, silence
+    from animatic.film import write_film
+
+    timeline = board([2] * 400)
+    def tell(progress):
+        if progress.done == 300:
+            print("writing", flush=True)
+            time.sleep(float(sys.argv[3]))
+    write_film(timeline, Path(sys.argv[2]), pictures=Noise(timeline), sound=silence, progress=tell)
+""")
+
+
+def child(target: Path, wait: float, **more) -> subprocess.Popen[bytes]:
+    command = [sys.executable, "-c", CHILD, str(HERE), str(target), str(wait)]
+    return subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, **more)
+
+
+def test_a_kill_leaves_the_old_film_and_the_next_run_tidies_up(old: Path) -> None:
+    with child(old / "film.mp4", 60) as run:
+        assert run.stdout is not None
+        assert run.stdout.readline() == b"writing\n"
+        run.send_signal(signal.SIGKILL)
+        run.wait()
+    left = sorted(one.name for one in old.iterdir())
+    assert left == [f".film.mp4.{run.pid}.part", "film.mp4"]
+    assert (old / "film.mp4").read_bytes() == b"the old film"
+    timeline = board([3])
+    write_film(timeline, old / "film.mp4", pictures=Flat(timeline), sound=silence)
+    assert [one.name for one in old.iterdir()] == ["film.mp4"]
+    assert (old / "film.mp4").read_bytes() != b"the old film"
+
+
+def test_an_interrupt_from_the_keyboard_ends_within_a_second(old: Path) -> None:
+    with child(old / "film.mp4", 60) as run:
+        assert run.stdout is not None
+        assert run.stdout.readline() == b"writing\n"
+        begun = time.monotonic()
+        run.send_signal(signal.SIGINT)
+        run.wait(10)
+        took = time.monotonic() - begun
+    assert run.returncode == -signal.SIGINT
+    assert is_as_it_was(old)
+    assert took < 5  # A second on an idle machine; this only finds a run that goes on.
+
+
+def test_a_temporary_in_use_is_left_alone(old: Path) -> None:
+    with beside(old / "film.mp4") as first:
+        other = old / f".film.mp4.{os.getpid() + 1}.part"
+        other.write_bytes(b"of a run that is gone")
+        kept = [old / ".film.mp4.x.part", old / ".other.mp4.1.part"]
+        for one in kept:
+            one.write_bytes(b"not ours")
+        renamed = first.rename(old / ".film.mp4.1.part")
+        with beside(old / "film.mp4") as second:
+            assert renamed.exists()
+            assert not other.exists()
+            assert all(one.exists() for one in kept)
+            second.write_bytes(b"second")
+        renamed.rename(first)
+        first.write_bytes(b"first")
+    assert (old / "film.mp4").read_bytes() == b"first"
+
+
+def test_links_and_modes_stay(tmp_path: Path) -> None:
+    real = tmp_path / "films" / "real.mp4"
+    real.parent.mkdir()
+    real.write_bytes(b"old")
+    real.chmod(0o640)
+    link = tmp_path / "film.mp4"
+    link.symlink_to(real)
+    with beside(link) as temporary:
+        assert temporary.parent == real.parent
+        temporary.write_bytes(b"new")
+    assert link.is_symlink()
+    assert (real.read_bytes(), real.stat().st_mode & 0o777) == (b"new", 0o640)
+
+
+def test_a_folder_in_the_way(tmp_path: Path) -> None:
+    with pytest.raises(MachineError) as caught, beside(tmp_path):
+        pass
+    assert str(caught.value) == f"{tmp_path}: is a folder; name a file to write"
+
+
+@pytest.mark.parametrize(
+    ("number", "words"),
+    [
+        (errno.EACCES, "no right to write in {folder}; choose another folder"),
+        (errno.EROFS, "no right to write in {folder}; choose another folder"),
+        (errno.EIO, "cannot be written: Input/output error; look after the disk"),
+    ],
+)
+def test_what_a_disk_may_refuse(number: int, words: str, old: Path) -> None:
+    with pytest.raises(MachineError) as caught, beside(old / "film.mp4"):
+        raise CouldNotWrite(number, os.strerror(number))
+    said = words.format(folder=old)
+    assert str(caught.value) == f"{old / 'film.mp4'}: {said}; what stood there before is unchanged"
+    assert is_as_it_was(old)
+
+
+FULL = re.compile(
+    r"^(?P<path>.*film\.mp4): no room left to write it( \(\d+ MB are free\))?; make room, or"
+    r" write to another disk; what stood there before is unchanged$"
+)
+
+
+@pytest.mark.parametrize("room", [0, 40_000, 900_000])
+def test_a_file_that_may_not_grow(room: int, old: Path) -> None:
+    """A limit on the size of files answers a write as a full disk does, with no room."""
+    resource = pytest.importorskip("resource")
+
+    def limit() -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (room, room))
+
+    with child(old / "film.mp4", 0, preexec_fn=limit) as run:
+        _, error = run.communicate()
+    assert run.returncode == 1
+    last = error.decode().strip().splitlines()[-1]
+    name, _, words = last.partition(": ")
+    assert name == "animatic.errors.MachineError"
+    assert FULL.match(words), words
+    assert is_as_it_was(old)
+
+
+@pytest.mark.parametrize("kilobytes", [16, 700])
+def test_a_full_disk(kilobytes: int, tmp_path: Path) -> None:
+    """A small file system in memory; it can be mounted by root alone."""
+    mount = ["mount", "-t", "tmpfs", "-o", f"size={kilobytes}k", "tmpfs", str(tmp_path)]
+    try:
+        if os.geteuid() or subprocess.run(mount, capture_output=True, check=False).returncode:
+            pytest.skip("no right to mount a file system here")
+    except OSError:
+        pytest.skip("there is no mount here")
+    try:
+        (tmp_path / "film.mp4").write_bytes(b"the old film")
+        with child(tmp_path / "film.mp4", 0) as run:
+            _, error = run.communicate()
+        assert run.returncode == 1
+        assert FULL.match(error.decode().strip().splitlines()[-1].partition(": ")[2])
+        assert is_as_it_was(tmp_path)
+    finally:
+        subprocess.run(["umount", str(tmp_path)], check=True)

@@ -1,0 +1,164 @@
+"""Moving cuts to beats: beat frames, and the best way to move all cuts together."""
+
+from __future__ import annotations
+
+from itertools import pairwise, product
+
+import pytest
+from boards import BoardFolder, panels
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from test_fit import with_lengths
+
+from animatic.timeline import lay_out
+from animatic.timeline.beats import Room, beat_frames, best_cuts, fit_beats
+from animatic.timeline.fit import CannotFit
+
+# Frames a beat = 60 fps / BPM; 1440 / BPM at 24 fps is the click-track convention. Frames of
+# the beats from their absolute positions, half up (computed).
+AT_24 = {
+    100: [0, 14, 29, 43, 58, 72, 86, 101, 115],
+    128: [0, 11, 23, 34, 45, 56, 68, 79, 90],
+    120: [0, 12, 24, 36, 48],
+    72: [0, 20, 40, 60],
+}
+
+
+@pytest.fixture
+def folder(tmp_path_factory: pytest.TempPathFactory) -> BoardFolder:
+    made = BoardFolder(tmp_path_factory.mktemp("beats"))
+    made.photo()
+    made.sound("music.wav", 48_000 * 60)
+    return made
+
+
+def film(music: str, rows: str) -> str:
+    head = f"board: 1\npicture: {{size: 160x90}}\nmusic: [{{file: music.wav, {music}}}]\n"
+    return panels(rows, head)
+
+
+@pytest.mark.parametrize("bpm", AT_24)
+def test_beats_lie_where_the_click_track_has_them(folder: BoardFolder, bpm: int) -> None:
+    board = folder.read(film(f"bpm: {bpm}", "- {shot: 10, photo: a.jpg, duration: 20s}"))
+    frames = beat_frames(board, lay_out(board))
+    assert frames[: len(AT_24[bpm])] == AT_24[bpm]
+
+
+def test_first_beat_skip_and_start_shift_the_beats(folder: BoardFolder) -> None:
+    text = film(
+        "from: shot 20, until: shot 30, bpm: 120, first_beat: 0.4s, skip: 1s",
+        """
+        - {shot: 10, photo: a.jpg, duration: 2s}
+        - {shot: 20, photo: a.jpg, duration: 2s}
+        - {shot: 30, photo: a.jpg, duration: 1s}
+        - {shot: 40, photo: a.jpg, duration: 2s}
+        """,
+    )
+    board = folder.read(text)
+    # Beats at 0.4, 0.9, 1.4 ... s in the file; shot 20 begins at 2 s with the file's 1 s.
+    seconds = [2 + 0.4 + 0.5 * n - 1 for n in range(20)]
+    expected = [int(second * 24 + 0.5) for second in seconds if 2 <= second < 5]
+    assert beat_frames(board, lay_out(board)) == expected
+
+
+def test_a_list_of_beats_is_read(folder: BoardFolder) -> None:
+    folder.path("beats.txt").write_text("# bar 1\n0.5\n1.25\tdown\n\n1:00.5\n", encoding="utf-8")
+    board = folder.read(film("beats: beats.txt", "- {shot: 10, photo: a.jpg, duration: 70s}"))
+    # The last one lies beyond the music's 60 s.
+    assert beat_frames(board, lay_out(board)) == [12, 30]
+
+
+def cost(cuts: list[int], rooms: list[Room], beats: list[int]) -> tuple[int, int]:
+    before = [0]
+    for room in rooms:
+        before.append(before[-1] + room.frames)
+    inner = cuts[1:-1]
+    off = sum(cut not in beats for cut in inner)
+    return off, sum(abs(cut - old) for cut, old in zip(cuts, before, strict=True))
+
+
+def is_allowed(cuts: tuple[int, ...], rooms: list[Room]) -> bool:
+    return all(
+        end - start == room.frames if room.least is None else end - start >= room.least
+        for (start, end), room in zip(pairwise(cuts), rooms, strict=True)
+    )
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 12), st.integers(0, 12), st.booleans()), min_size=1, max_size=5
+    ),
+    st.sets(st.integers(0, 50), max_size=12),
+    st.integers(0, 3),
+    st.sets(st.integers(1, 4), max_size=1),
+)
+def test_no_other_way_to_move_the_cuts_is_better(
+    rows: list[tuple[int, int, bool]], beats: set[int], tolerance: int, held: set[int]
+) -> None:
+    rooms = [Room(frames, None if stays else min(least, frames)) for frames, least, stays in rows]
+    on = sorted(beats)
+    found = best_cuts(rooms, on, tolerance, frozenset(held))
+    old = [0]
+    for room in rooms:
+        old.append(old[-1] + room.frames)
+    choices = [
+        range(cut - tolerance, cut + tolerance + 1)
+        if 0 < i < len(rooms) and i not in held
+        else (cut,)
+        for i, cut in enumerate(old)
+    ]
+    # Every way there is, tried one by one.
+    allowed = [cuts for cuts in product(*choices) if is_allowed(cuts, rooms)]
+    assert tuple(found) in allowed
+    assert cost(found, rooms, on) == min(cost(list(cuts), rooms, on) for cuts in allowed)
+
+
+def test_cut_by_cut_would_be_worse() -> None:
+    # With the first cut on its nearest beat (12), the second could reach none.
+    rooms = [Room(11, 2), Room(4, 4), Room(20, 2)]
+    assert best_cuts(rooms, [9, 12, 14], 3) == [0, 9, 14, 35]
+
+
+def test_cuts_go_to_the_beats_and_the_length_stays(folder: BoardFolder) -> None:
+    text = film(
+        "bpm: 72",
+        """
+        - {shot: 10, photo: a.jpg, duration: 3.2s}
+        - {shot: 20, photo: a.jpg, duration: 2.4s}
+        - {shot: 30, photo: a.jpg, duration: 50f}
+        - {shot: 40, photo: a.jpg, duration: 3s}
+        """,
+    )
+    board = folder.read(text)
+    before = lay_out(board)
+    assert [shot.start for shot in before.shots] == [0, 76, 134, 184]
+    changes = fit_beats(board, before)
+    after = lay_out(with_lengths(board, changes))
+    # Shot 30 has an explicit count, so its two cuts move together; 134 can reach no beat
+    # within 5 frames, 184 can reach 180.
+    assert [shot.start for shot in after.shots] == [0, 80, 130, 180]
+    assert after.frames == before.frames
+
+
+def test_a_film_without_beats_says_what_to_write(folder: BoardFolder) -> None:
+    board = folder.read(film("level: -3", "- {shot: 10, photo: a.jpg}"))
+    with pytest.raises(CannotFit) as caught:
+        fit_beats(board, lay_out(board))
+    assert str(caught.value) == (
+        "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
+    )
+
+
+def test_the_cut_where_the_music_starts_stays(folder: BoardFolder) -> None:
+    text = film(
+        "from: shot 20, bpm: 120, first_beat: 3f",
+        """
+        - {shot: 10, photo: a.jpg, duration: 2s}
+        - {shot: 20, photo: a.jpg, duration: 2s}
+        - {shot: 30, photo: a.jpg, duration: 2s}
+        """,
+    )
+    board = folder.read(text)
+    after = lay_out(with_lengths(board, fit_beats(board, lay_out(board))))
+    assert [shot.start for shot in after.shots] == [0, 48, 99]
