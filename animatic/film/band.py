@@ -49,7 +49,7 @@ def _put(frame: VideoFrame, x: int, y: int, patch: Picture) -> None:
 
 def _rows(plane: VideoPlane) -> NDArray[np.uint8]:
     """Return a plane's bytes as rows, padding and all; writing to them changes the plane."""
-    return np.frombuffer(plane, np.uint8).reshape(-1, plane.line_size)
+    return np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)
 
 
 def code_banded(

@@ -91,7 +91,8 @@ def _draw_speech(axes: Axes, timeline: Timeline) -> None:
             label=label,
         )
     if timeline.lines:
-        axes.legend(loc="upper right", frameon=False)
+        # Above the chart: inside it the legend would lie on a column.
+        axes.legend(loc="lower right", bbox_to_anchor=(1, 1), frameon=False)
 
 
 def bar(timeline: Timeline, width: int) -> str:

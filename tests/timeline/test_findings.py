@@ -1,0 +1,468 @@
+"""Each finder gives its finding, in full, and is silent just beside its threshold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from animatic.errors import Place
+from animatic.timeline.findings import FINDERS, Finding
+from tests.boards import HEAD, BoardFolder, panels
+
+
+@pytest.fixture
+def board(tmp_path: Path) -> BoardFolder:
+    """Photos of several sizes for a picture of 160x90, and sounds of one and two seconds."""
+    board = BoardFolder(tmp_path)
+    board.photo()
+    board.photo("small.jpg", size=(128, 72))
+    board.photo("square.jpg", size=(400, 400))
+    board.photo("wide.jpg", size=(480, 180))
+    board.photo("tall.jpg", size=(90, 160))
+    board.sound("one.wav", samples=48_000)
+    board.sound("two.wav", samples=96_000)
+    return board
+
+
+Find = Callable[..., list[str]]
+
+
+@pytest.fixture
+def find(board: BoardFolder) -> Find:
+    """What is found in panels of one kind, or of all for "": 'line:column: words'."""
+
+    def find(kind: str, text: str, head: str = HEAD) -> list[str]:
+        found = board.findings(panels(text, head))
+        cut = len(f"{board.file}:")
+        return [str(one)[cut:] for one in found if kind in ("", one.kind)]
+
+    return find
+
+
+def test_a_plain_board_has_nothing_to_find(find: Find) -> None:
+    assert find("", "- {shot: 10, photo: a.jpg}\n- {shot: 20, photo: a.jpg}") == []
+
+
+# ------------------------------------------------------------------------------- poses
+
+
+def test_a_shot_that_is_not_whole_poses(find: Find) -> None:
+    text = "- {shot: 10, photo: a.jpg, duration: 24f}\n- {photo: a.jpg, duration: 25f}"
+    assert find("poses", text) == [
+        "4:36: shot 10: 49 frames on twos leave 1 for the last pose; 48f or 50f would be whole"
+        " poses"
+    ]
+
+
+@pytest.mark.parametrize("frames", [48, 50])
+def test_a_shot_of_whole_poses_is_none(frames: int, find: Find) -> None:
+    text = (
+        f"- {{shot: 10, photo: a.jpg, duration: 25f}}\n- {{photo: a.jpg, duration: {frames - 25}f}}"
+    )
+    assert find("poses", text) == []
+
+
+@pytest.mark.parametrize(
+    ("shoot_on", "frames", "words"),
+    [
+        (3, 7, "7 frames on threes leave 1 for the last pose; 6f or 9f would be whole poses"),
+        (4, 11, "11 frames on fours leave 3 for the last pose; 8f or 12f would be whole poses"),
+        (8, 9, "9 frames on 8s leave 1 for the last pose; 8f or 16f would be whole poses"),
+    ],
+)
+def test_the_words_for_other_paces(shoot_on: int, frames: int, words: str, find: Find) -> None:
+    text = f"- {{shot: 10, photo: a.jpg, duration: {frames}f, shoot_on: {shoot_on}}}"
+    assert find("poses", text) == [f"4:36: shot 10: {words}"]
+
+
+def test_each_stretch_of_one_pace_counts_for_itself(find: Find) -> None:
+    text = """
+        - {shot: 10, photo: a.jpg, duration: 25f, shoot_on: 1}
+        - {photo: a.jpg, duration: 25f, shoot_on: 3}
+        - {photo: a.jpg, duration: 26f}
+        """
+    assert find("poses", text) == []  # 25 ones, and 51 threes
+
+
+# ---------------------------------------------------------------------------- dialogue
+
+
+def test_a_line_that_overruns_its_panel(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 30f
+          dialogue: [{who: Odd, line: Late., voice: one.wav}]
+        """
+    # 0.3 s of lead and 1 s of voice are 31.2 frames.
+    assert find("dialogue", text) == [
+        "7:14: shot 10: the line of Odd runs 1 frame over its panel's end; the panel needs 31f at 24"
+    ]
+
+
+def test_a_line_that_ends_with_its_panel_is_none(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 32f
+          dialogue: [{who: Odd, line: Late., voice: one.wav}]
+        """
+    assert find("dialogue", text) == []
+
+
+def test_the_later_of_two_lines_is_the_one_named(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 40f
+          dialogue:
+            - {who: Odd, line: Late., voice: one.wav}
+            - {who: Pim, line: Late?, voice: one.wav}
+        """
+    # 0.3 + 1 + 0.3 + 1 s are 62.4 frames.
+    assert find("dialogue", text) == [
+        "9:9: shot 10: the line of Pim runs 22 frames over its panel's end;"
+        " the panel needs 62f at 24"
+    ]
+
+
+def test_a_line_that_may_run_over_the_cut_is_none(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 30f
+          dialogue: [{who: Odd, line: Late., voice: one.wav, over: next}]
+        """
+    assert find("dialogue", text) == []
+
+
+# ----------------------------------------------------------------------------- reading
+
+
+QUICK = f"{HEAD}speech: {{words_per_minute: 400, lead: 0s}}\n"
+"""Words so quick that they fit any panel here: 0.15 s each."""
+
+
+def test_words_that_stand_too_short_to_be_read(find: Find) -> None:
+    """0.3 s a word (BBC Subtitle Guidelines v1.2): five words need 1.5 s, 36 frames."""
+    line = "dialogue: [{who: Odd, line: The tide is very late.}]"
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 34f, {line}}}", QUICK) == [
+        "5:3: shot 10: 5 words of dialogue stand for 1.4 s; reading them takes 1.5 s"
+    ]
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 36f, {line}}}", QUICK) == []
+
+
+def test_one_word_stands_a_second(find: Find) -> None:
+    """A caption stays 1 s or more (Ivarsson and Carroll, Code of Good Subtitling Practice)."""
+    line = "dialogue: [{who: Odd, line: Late.}]"
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 22f, {line}}}", QUICK) == [
+        "5:3: shot 10: 1 word of dialogue stands for 0.9 s; reading them takes 1.0 s"
+    ]
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 24f, {line}}}", QUICK) == []
+
+
+def test_words_that_are_not_lettered_need_no_reading(find: Find) -> None:
+    line = "dialogue: [{who: Odd, line: The tide is very late.}]"
+    head = f"{QUICK}lettering: {{dialogue: false}}\n"
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 34f, {line}}}", head) == []
+
+
+# ------------------------------------------------------------------- photos too small
+
+
+def test_a_photo_smaller_than_the_picture(find: Find) -> None:
+    assert find("photo", "- {shot: 10, photo: small.jpg}") == [
+        "4:21: shot 10: the photo (128x72) is enlarged 1.25 times;"
+        " use a larger photo or a wider crop, or accept a soft picture"
+    ]
+
+
+def test_a_photo_of_the_pictures_size_is_none(find: Find) -> None:
+    assert find("photo", "- {shot: 10, photo: a.jpg}") == []
+
+
+@pytest.mark.parametrize(
+    ("keys", "scale"),
+    [
+        ("crop: {width: 0.5, height: 0.5}", "2.00"),
+        ("crop: {left: 0.2, width: 0.8, top: 0.2, height: 0.8}", "1.25"),
+        ("move: {to: {width: 0.25, height: 0.25}}", "4.00"),
+        ("crop: {width: 0.8, height: 0.8}, move: {to: {width: 0.5, height: 0.5}}", "2.00"),
+    ],
+)
+def test_a_crop_or_the_end_of_a_move_uses_fewer_pixels(keys: str, scale: str, find: Find) -> None:
+    assert find("photo", f"- {{shot: 10, photo: a.jpg, {keys}}}") == [
+        f"4:21: shot 10: the photo (160x90) is enlarged {scale} times;"
+        " use a larger photo or a wider crop, or accept a soft picture"
+    ]
+
+
+def test_contain_takes_the_side_that_fits_first(find: Find) -> None:
+    # 120x90 in 160x90: filling it takes 1.33 times, showing it whole takes none.
+    text = "- {shot: 10, photo: a.jpg, crop: {width: 0.75}, fit: contain}"
+    assert find("photo", text) == []
+    assert find("photo", text.replace("contain", "cover")) == [
+        "4:21: shot 10: the photo (160x90) is enlarged 1.33 times;"
+        " use a larger photo or a wider crop, or accept a soft picture"
+    ]
+
+
+# ------------------------------------------------------------------------- odd shapes
+
+
+@pytest.mark.parametrize(
+    ("photo", "words"),
+    [
+        (
+            "square.jpg",
+            "to fill the picture, 44 % of the photo is cut away;"
+            " choose what stays with crop, or write fit: contain",
+        ),
+        (
+            "tall.jpg, fit: contain",
+            "bars fill 68 % of the picture; a crop nearer to the picture's shape would fill it",
+        ),
+        (
+            "square.jpg, fit: contain",
+            "bars fill 44 % of the picture; a crop nearer to the picture's shape would fill it",
+        ),
+    ],
+)
+def test_a_photo_of_another_shape(photo: str, words: str, find: Find) -> None:
+    assert find("aspect", f"- {{shot: 10, photo: {photo}}}") == [f"4:21: shot 10: {words}"]
+
+
+def test_a_shape_one_and_a_half_times_the_pictures_is_none(find: Find) -> None:
+    # 480x180 is 2.667 to 1, the picture 1.778 to 1: 1.5 times.
+    assert find("aspect", "- {shot: 10, photo: wide.jpg}") == []
+    assert find("aspect", "- {shot: 10, photo: wide.jpg, crop: {height: 0.99}}") == [
+        "4:21: shot 10: to fill the picture, 34 % of the photo is cut away;"
+        " choose what stays with crop, or write fit: contain"
+    ]
+
+
+def test_a_crop_may_bring_the_shape_right(find: Find) -> None:
+    text = "- {shot: 10, photo: square.jpg, crop: {top: 0.2, height: 0.5625}}"
+    assert find("aspect", text) == []
+
+
+# ------------------------------------------------------------------------------- jumps
+
+
+SETUPS = f"{HEAD}setups: {{quay: {{}}, cabin: {{}}}}\n"
+
+
+def cut(first: str, second: str) -> str:
+    return f"- {{shot: 10, photo: a.jpg, {first}}}\n- {{shot: 20, photo: a.jpg, {second}}}"
+
+
+def test_a_cut_between_one_setup_and_one_size_jumps(find: Find) -> None:
+    assert find("jump", cut("setup: quay, size: MS", "setup: quay, size: MS"), SETUPS) == [
+        "6:3: shot 20: cuts from shot 10 on one setup (quay) and size (MS);"
+        " such a cut jumps: change the size, the angle by 30 degrees, or the setup"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [
+        ("setup: quay, size: MS", "setup: quay, size: CU"),
+        ("setup: quay, size: MS", "setup: cabin, size: MS"),
+        ("setup: quay, size: MS", "setup: quay, size: MS OTS"),
+        ("setup: quay, size: INSERT", "setup: quay, size: INSERT"),
+        ("setup: quay", "setup: quay"),
+        ("size: MS", "size: MS"),
+        ("setup: quay, size: MS", "setup: quay, size: MS, transition: {dissolve: 12f}"),
+    ],
+)
+def test_cuts_that_do_not_jump(first: str, second: str, find: Find) -> None:
+    assert find("jump", cut(first, second), SETUPS) == []
+
+
+def test_the_panels_at_the_cut_are_what_counts(find: Find) -> None:
+    text = """
+        - {shot: 10, photo: a.jpg, setup: quay, size: WS}
+        - {photo: a.jpg, size: MS}
+        - {shot: 20, photo: a.jpg, setup: quay, size: MS}
+        """
+    assert [line[:15] for line in find("jump", text, SETUPS)] == ["7:3: shot 20: c"]
+    assert find("jump", text.replace("quay, size: MS}", "quay, size: WS}"), SETUPS) == []
+
+
+# ------------------------------------------------------------------------ short panels
+
+
+@pytest.mark.parametrize(("frames", "said"), [(1, "1 frame"), (2, "2 frames"), (5, "5 frames")])
+def test_a_panel_of_few_frames(frames: int, said: str, find: Find) -> None:
+    text = f"- {{shot: 10, photo: a.jpg}}\n- {{photo: a.jpg, shoot_on: 1, duration: {frames}f}}"
+    assert find("short", text) == [
+        f"5:3: shot 10: panel 2 lasts {said};"
+        " under 6 frames a picture is hardly seen; fast cuts can flash"
+    ]
+
+
+def test_a_panel_of_six_frames_is_none(find: Find) -> None:
+    assert find("short", "- {shot: 10, photo: a.jpg, duration: 6f}") == []
+
+
+# ------------------------------------------------------------------------------ glyphs
+
+
+def test_characters_that_the_font_lacks(find: Find) -> None:
+    """DejaVu Sans has Latin, Greek and Cyrillic, and no Chinese characters."""
+    text = """
+        - shot: 10
+          photo: a.jpg
+          dialogue: [{who: 潮, line: The 潮 is late 鐘.}]
+        """
+    assert find("glyph", text) == [
+        "4:3: shot 10: the font has no glyph for 潮 鐘;"
+        " name a font that has them under lettering: font"
+    ]
+
+
+def test_characters_that_the_font_has_are_none(find: Find) -> None:
+    line = "dialogue: [{who: Žofie, line: Où est Ωμέγα - Где вода € «»?}]"
+    assert find("glyph", f"- {{shot: Σκηνή, photo: a.jpg, {line}}}") == []
+
+
+@pytest.mark.parametrize(
+    ("lettering", "places"),
+    [
+        ("{}", ["5:3", "6:3"]),
+        ("{shot: false}", ["6:3"]),
+        ("{dialogue: false}", ["5:3"]),
+        ("{shot: false, dialogue: false}", []),
+    ],
+)
+def test_only_what_is_lettered_needs_glyphs(lettering: str, places: list[str], find: Find) -> None:
+    text = """
+        - {shot: 潮, photo: a.jpg}
+        - {photo: a.jpg, dialogue: [{who: Odd, line: The 潮.}]}
+        """
+    found = find("glyph", text, f"{HEAD}lettering: {lettering}\n")
+    assert [words.split(": ")[0] for words in found] == places
+
+
+# ------------------------------------------------------------------------ late effects
+
+
+def test_an_effect_that_begins_only_after_its_panel(find: Find) -> None:
+    text = """
+        - {shot: 10, photo: a.jpg, duration: 48f, sounds: [{file: one.wav, at: 2s}]}
+        - {shot: 20, photo: a.jpg}
+        """
+    assert find("late", text) == [
+        "4:72: shot 10: the sound begins 2s into a panel of 48 frames;"
+        " put it on the panel where it is heard"
+    ]
+    assert find("late", text.replace("at: 2s", "at: 47f")) == []
+
+
+# ------------------------------------------------------------------------ silent music
+
+
+@pytest.mark.parametrize(
+    ("music", "words"),
+    [
+        (
+            "{file: one.wav, until: shot 20}",
+            ["3:32: shot 10: the music ends 72 frames before the end of shot 20;"
+             " take a longer piece"],
+        ),
+        ("{file: one.wav, until: shot 10, from: shot 10}", []),
+        (
+            "{file: two.wav, from: shot 20, until: shot 20, skip: 2f}",
+            [],
+        ),
+        ("{file: one.wav}", []),
+    ],
+)  # fmt: skip
+def test_music_that_ends_before_it_should(music: str, words: list[str], find: Find) -> None:
+    text = "- {shot: 10, photo: a.jpg, duration: 24f}\n- {shot: 20, photo: a.jpg, duration: 72f}"
+    if "two.wav" in music:  # 2 s less 2 frames are 46 frames
+        text = text.replace("72f", "46f")
+    assert find("music", text, f"{HEAD}music: [{music}]\n") == words
+
+
+def test_music_one_frame_too_short(find: Find) -> None:
+    text = "- {shot: 10, photo: a.jpg, duration: 24f}"
+    head = f"{HEAD}music: [{{file: one.wav, skip: 1f, until: shot 10}}]\n"
+    assert find("music", text, head) == [
+        "3:42: shot 10: the music ends 1 frame before the end of shot 10; take a longer piece"
+    ]
+
+
+# ---------------------------------------------------------------- tight, hold, caption
+
+
+def test_more_words_than_can_be_spoken(find: Find) -> None:
+    """10 words in 3 s are 200 a minute; common practice: hardly anyone follows more."""
+    line = "dialogue: [{who: Odd, line: one two three four five six seven eight nine ten}]"
+    text = f"- {{shot: 10, photo: a.jpg, duration: 72f, {line}}}"
+    assert find("tight", text) == []
+    assert find("tight", text.replace("72f", "71f")) == [
+        "4:3: shot 10: 10 words in 3.0 s are 203 words a minute;"
+        " over 200 hardly anyone follows: give it time, or cut words"
+    ]
+
+
+def test_a_photo_that_stands_long(find: Find) -> None:
+    text = "- {shot: 10, photo: a.jpg, duration: 193f}"
+    assert find("hold", text) == [
+        "4:3: shot 10: panel 1 holds for 8.0 s without a move;"
+        " a move, another panel or a cut would carry it"
+    ]
+    assert find("hold", text.replace("193f", "192f")) == []
+    assert find("hold", text.replace("}", ", move: {to: {width: 0.9}}}")) == []
+
+
+def test_a_caption_that_stands_less_than_a_second(find: Find) -> None:
+    line = "dialogue: [{who: Odd, line: Late., voice: one.wav}, {who: Pim, line: No.}]"
+    text = f"- {{shot: 10, photo: a.jpg, {line}}}"
+    assert find("caption", text) == [
+        "4:79: shot 10: the caption of Pim stands for 0.38 s;"
+        " a caption needs a second to be seen; join it with its neighbour"
+    ]
+
+
+# ------------------------------------------------------------------------------- order
+
+
+def test_findings_come_in_the_order_of_the_board(board: BoardFolder) -> None:
+    text = panels(
+        """
+        - {shot: 10, photo: square.jpg, duration: 5f}
+        - {shot: 20, photo: small.jpg, duration: 3f}
+        """,
+        f"{HEAD}music: [{{file: one.wav, until: shot 20, skip: 0.9s}}]\n",
+    )
+    found = board.findings(text)
+    # By place, and by kind at one place.
+    assert [(one.place.line, one.kind) for one in found] == [
+        (3, "music"),
+        (5, "short"),
+        (5, "aspect"),
+        (5, "poses"),
+        (6, "short"),
+        (6, "photo"),
+        (6, "poses"),
+    ]
+    assert found == sorted(found, key=lambda one: (one.place, one.kind))
+
+
+def test_a_finding_speaks_as_text_and_as_json() -> None:
+    finding = Finding(Place("board.yaml", 3, 9), "jump", "20", "it jumps", "change the size")
+    assert str(finding) == "board.yaml:3:9: shot 20: it jumps; change the size"
+    assert str(Finding(Place("b", 1, 1), "jump", "20", "it jumps")) == "b:1:1: shot 20: it jumps"
+    assert finding.as_dict() == {
+        "kind": "jump",
+        "shot": "20",
+        "file": "board.yaml",
+        "line": 3,
+        "column": 9,
+        "found": "it jumps",
+        "hint": "change the size",
+    }

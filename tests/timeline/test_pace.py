@@ -1,0 +1,104 @@
+"""The pace of a film: numbers that can be worked out by hand, and the charts."""
+
+from __future__ import annotations
+
+import statistics
+from io import BytesIO
+from xml.etree import ElementTree
+
+import pytest
+from boards import BoardFolder, panels
+from PIL import Image
+
+from animatic.sheets.pacechart import as_text, bar, chart
+from animatic.timeline import lay_out
+from animatic.timeline.pace import even_runs, pace
+
+ROWS = """
+- {shot: 10, photo: a.jpg, duration: 2s, setup: quay}
+- {shot: 20, photo: a.jpg, duration: 2s, setup: quay}
+- {shot: 30, photo: a.jpg, duration: 50f, setup: dusk}
+- shot: 40
+  photo: a.jpg
+  setup: shed
+  duration: 8s
+  dialogue: [{who: Odd, line: Late., voice: line.wav, at: 1s}]
+- {shot: 50, photo: a.jpg, duration: 1s}
+"""
+HEAD = """board: 1
+picture: {size: 160x90}
+setups: {quay: {place: Quay}, dusk: {place: Quay}, shed: {place: Shed}}
+music: [{file: music.wav, bpm: 60}]
+"""
+
+
+@pytest.fixture
+def folder(tmp_path_factory: pytest.TempPathFactory) -> BoardFolder:
+    made = BoardFolder(tmp_path_factory.mktemp("pace"))
+    made.photo()
+    made.sound("line.wav", 48_000 * 3)
+    made.sound("music.wav", 48_000 * 30)
+    return made
+
+
+def test_the_numbers_are_those_of_the_shots(folder: BoardFolder) -> None:
+    board = folder.read(panels(ROWS, HEAD))
+    timeline = lay_out(board)
+    found = pace(board, timeline)
+    lengths = [2, 2, 50 / 24, 8, 1]
+    # Against the standard library, worked from the lengths as written.
+    assert found.mean == pytest.approx(statistics.fmean(lengths))
+    assert found.median == pytest.approx(statistics.median(lengths))
+    assert found.deviation == pytest.approx(statistics.pstdev(lengths))
+    assert (found.longest.name, found.shortest.name) == ("40", "50")
+    assert found.speech == pytest.approx(3 / sum(lengths), abs=1e-4)
+    assert found.even == (("10", "20", "30"),)
+    first = found.sequences[0]
+    assert (first.place, first.first, first.last, first.shots) == ("Quay", "10", "30", 3)
+    assert first.shots_a_minute == pytest.approx(3 * 60 / (4 + 50 / 24))
+    assert [part.place for part in found.sequences] == ["Quay", "Shed", "no setup"]
+
+
+def test_a_cut_on_a_beat_at_the_end_of_a_line_is_named(folder: BoardFolder) -> None:
+    rows = """
+    - shot: 10
+      photo: a.jpg
+      duration: 4s
+      dialogue: [{who: Odd, line: Late., voice: line.wav, at: 1s}]
+    - {shot: 20, photo: a.jpg, duration: 3s}
+    """
+    board = folder.read(panels(rows, HEAD))
+    assert pace(board, lay_out(board)).together == ("20",)
+
+
+def test_two_even_shots_are_no_run(folder: BoardFolder) -> None:
+    rows = """
+    - {shot: 10, photo: a.jpg, duration: 48f}
+    - {shot: 20, photo: a.jpg, duration: 48f}
+    - {shot: 30, photo: a.jpg, duration: 54f}
+    """
+    assert even_runs(folder.lay_out(panels(rows)).shots) == []
+
+
+def test_the_bar_has_a_part_for_each_shot(folder: BoardFolder) -> None:
+    board = folder.read(panels(ROWS, HEAD))
+    timeline = lay_out(board)
+    drawn = bar(timeline, 60)
+    assert len(drawn) == 60
+    # Shot 40 has 192 of 362 frames; it is the highest block.
+    assert drawn.count("█") == round(60 * 192 / 362)
+    text = as_text(timeline, pace(board, timeline), 60)
+    assert "nearly one length in a row: shots 10, 20, 30\n" in text
+    assert "somebody speaks in 20 % of the film\n" in text
+
+
+def test_the_charts_open_and_are_the_same_each_time(folder: BoardFolder) -> None:
+    board = folder.read(panels(ROWS, HEAD))
+    timeline = lay_out(board)
+    measured = pace(board, timeline)
+    png = chart(timeline, measured, "png")
+    assert Image.open(BytesIO(png)).size == (1650, 600)
+    svg = chart(timeline, measured, "svg")
+    assert ElementTree.fromstring(svg).tag.endswith("svg")
+    assert svg == chart(timeline, measured, "svg")
+    assert png == chart(timeline, measured, "png")
