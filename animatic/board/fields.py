@@ -23,6 +23,7 @@ from animatic.frames import RATES
 __all__ = [
     "SHOT_SIZES",
     "Absent",
+    "Clock",
     "FilePath",
     "Length",
     "Name",
@@ -193,6 +194,13 @@ def _start_label(text: str) -> str:
     return text
 
 
+def _clock(text: str) -> str:
+    match = re.fullmatch(r"(\d{1,2}):(\d\d)", text)
+    if not match or int(match[1]) > 23 or int(match[2]) > 59:
+        raise refuse(text, "a time of day, as 09:00")
+    return f"{int(match[1]):02}:{match[2]}"
+
+
 def _integer(text: str, least: int, most: int) -> int:
     if not _INTEGER.fullmatch(text) or _LEADING_ZERO.match(text):
         raise refuse(text, f"a whole number from {least} to {most}")
@@ -235,6 +243,7 @@ Switch = Annotated[bool, Rule(_switch, "true or false", {"type": "boolean"})]
 PictureSize = Annotated[tuple[int, int], Rule(_picture_size, sizes.ALLOWED, _PIXELS_SCHEMA)]
 ShotSize = Annotated[str, Rule(_shot_size, _SIZES, _SIZES_SCHEMA)]
 ShotRef = Annotated[str, Rule(_shot_ref, _REF, _REF_SCHEMA)]
+Clock = Annotated[str, Rule(_clock, "a time of day, as 09:00", {"type": "string"})]
 StartLabel = Annotated[str, Rule(_start_label, _LABEL, _LABEL_SCHEMA)]
 
 

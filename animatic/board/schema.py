@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from animatic.board.durations import Duration, parse_duration
 from animatic.board.fields import (
+    Clock,
     FilePath,
     Length,
     Name,
@@ -32,6 +33,8 @@ __all__ = [
     "BoardContent",
     "BoxEntry",
     "CastEntry",
+    "ChangesEntry",
+    "DayEntry",
     "DefaultsEntry",
     "LetteringEntry",
     "LineEntry",
@@ -137,12 +140,38 @@ class MixEntry(_Entry):
     music: Level = Field(Fraction(0), description="Level of all music, in dB.")
 
 
+class ChangesEntry(_Entry):
+    """What it takes to go from one setup to the next, for each thing that differs."""
+
+    place: Offset = Field(_of("30m"), description="Another place.")
+    wall: Offset = Field(_of("10m"), description="Each wall taken off or put back.")
+    light: Offset = Field(_of("10m"), description="Each light put up or taken down.")
+    camera: Offset = Field(_of("5m"), description="Another camera position or lens.")
+
+
 class PaceEntry(_Entry):
     """How fast the work on set goes."""
 
     poses_per_hour: Annotated[Fraction, number(1, 3600)] = Field(
         Fraction(30), description="Poses set and exposed in an hour of shooting."
     )
+    lost: Annotated[Fraction, number(0, 300, "%")] = Field(
+        Fraction(10), description="Time lost to everything else, in percent of the shooting."
+    )
+    changes: ChangesEntry = Field(
+        ChangesEntry(), description="What going from one setup to the next takes."
+    )
+
+
+class DayEntry(_Entry):
+    """A day of shooting."""
+
+    start: Clock = Field("09:00", description="When work begins, as 09:00.")
+    hours: Annotated[Fraction, number(1, 16)] = Field(
+        Fraction(7), description="Hours from start to end, breaks included."
+    )
+    break_every: Length = Field(_of("1h"), description="Work this long, then take a break.")
+    break_length: Length = Field(_of("10m"), description="Length of a break.")
 
 
 class SetupEntry(_Entry):
@@ -154,6 +183,9 @@ class SetupEntry(_Entry):
     camera: Words | None = Field(None, description="Where the camera stands.")
     lens: Words | None = Field(None, description="Lens and its setting.")
     rig: Length | None = Field(None, description="Time to rig it, as 1h30m.")
+    first: Switch = Field(False, description="Shot before all other setups.")
+    last: Switch = Field(False, description="Shot after all others, as where a set is destroyed.")
+    after: list[Name] = Field([], description="Setups that must be shot before this one.")
     note: Words | None = Field(None, description="Anything else worth knowing on set.")
 
 
@@ -271,6 +303,10 @@ class PanelEntry(_Entry):
     )
     dialogue: list[LineEntry] = Field([], description="Lines, in the order they are spoken.")
     sounds: list[SoundEntry] = Field([], description="Sound effects that start in the panel.")
+    dress: Length | None = Field(None, description="Time to dress the set for the shot.")
+    poses_per_hour: Annotated[Fraction, number(1, 3600)] | None = Field(
+        None, description="Poses an hour in this shot, where it goes slower or faster."
+    )
     note: Words | None = Field(None, description="A note, for the shot list.")
 
 
@@ -299,6 +335,7 @@ class BoardContent(_Entry):
     )
     mix: MixEntry = Field(MixEntry(), description="How the sounds are put together.")
     pace: PaceEntry = Field(PaceEntry(), description="How fast the work on set goes.")
+    day: DayEntry = Field(DayEntry(), description="A day of shooting.")
     setups: dict[Name, SetupEntry] = Field({}, description="Setups by name.")
     music: list[MusicEntry] = Field([], description="Music over ranges of shots.")
     outside: Annotated[str, choice("refuse", "allow")] = Field(

@@ -1,4 +1,4 @@
-"""Writing a file whole or not at all: beside its target, then renamed over it."""
+"""Writing a film or a folder of images whole or not at all: beside its target, then renamed."""
 
 from __future__ import annotations
 
@@ -8,9 +8,8 @@ import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
-from typing import IO
 
-from animatic.errors import MachineError
+from animatic.errors import MachineError, UsageError
 
 try:
     import fcntl
@@ -19,7 +18,7 @@ except ImportError:  # Windows, where an open file cannot be removed anyway.
 
 __all__ = ["CouldNotWrite", "beside"]
 
-_NO_ROOM = {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}
+_NO_ROOM = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
 _NO_RIGHT = {errno.EACCES, errno.EPERM, errno.EROFS}
 
 
@@ -28,59 +27,77 @@ class CouldNotWrite(OSError):
 
 
 @contextlib.contextmanager
-def beside(target: Path) -> Iterator[Path]:
+def beside(target: Path, *, folder: bool = False) -> Iterator[Path]:
     """Give a temporary path beside `target`; on a clean end it takes the target's place.
 
-    It is named `.<target's name>.<process>.part`. On any exception it is removed and the
-    target is as it was; those that a killed run left behind are removed first. The folder is
-    made where it is missing; a link goes on pointing to the file that it named, and a file
-    that is replaced keeps its mode. MachineError says what the machine refused.
+    It is an empty file, or with `folder` an empty folder, named
+    `.<target's name>.<process>.part`. On any exception it is removed and the target is as it
+    was; those that a killed run left behind are removed first. The folder around it is made
+    where it is missing; a link goes on pointing to the file that it named, and a file that is
+    replaced keeps its mode. A folder takes the place of nothing but an empty folder.
+
+    MachineError says what the machine refused, UsageError that something stands in the way.
     """
     target = Path(os.path.realpath(target))
     temporary = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        if target.is_dir():
-            raise MachineError(f"{target}: is a folder; name a file to write")
+        _look_in_the_way(target, folder)
         _remove_left_behind(target)
-        lock = temporary.open("wb")
-    except MachineError:
-        raise
+        if folder:
+            temporary.mkdir()
+        else:
+            temporary.touch()
     except OSError as error:
         raise _in_words(error, target) from error
     try:
-        with lock:
-            _lock(lock)
+        with _marked(temporary):
             yield temporary
             _settle(temporary, target)
     except CouldNotWrite as error:
         raise _in_words(error, target) from error
     finally:
         # Gone already after a clean end.
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+        _remove(temporary)
+
+
+def _look_in_the_way(target: Path, folder: bool) -> None:
+    if not folder and target.is_dir():
+        raise UsageError(f"{target}: is a folder; name a file to write")
+    if folder and target.exists() and (not target.is_dir() or any(target.iterdir())):
+        raise UsageError(f"{target}: is not empty; name a new folder, or empty this one")
 
 
 def _settle(temporary: Path, target: Path) -> None:
     try:
-        with temporary.open("rb+") as written:
-            os.fsync(written.fileno())
-        if target.exists():
-            shutil.copymode(target, temporary)
+        if temporary.is_file():
+            with temporary.open("rb+") as written:
+                os.fsync(written.fileno())
+            if target.exists():
+                shutil.copymode(target, temporary)
+        elif target.exists():
+            target.rmdir()  # Windows renames over no folder, not even an empty one.
         os.replace(temporary, target)
     except OSError as error:
         raise CouldNotWrite(*error.args) from error
 
 
-def _lock(file: IO[bytes]) -> bool:
-    """Mark a temporary file as in use; False where another process has done so."""
+@contextlib.contextmanager
+def _marked(temporary: Path) -> Iterator[bool]:
+    """Mark a temporary file or folder as in use; False where another process has done so."""
     if fcntl is None:
-        return True
+        yield True
+        return
+    handle = os.open(temporary, os.O_RDONLY)
     try:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        is_ours = True
     except OSError:
-        return False
-    return True
+        is_ours = False
+    try:
+        yield is_ours
+    finally:
+        os.close(handle)
 
 
 def _remove_left_behind(target: Path) -> None:
@@ -89,9 +106,16 @@ def _remove_left_behind(target: Path) -> None:
         middle = left.name.removeprefix(f".{target.name}.").removesuffix(".part")
         if left.name != f".{target.name}.{middle}.part" or not middle.isdecimal():
             continue
-        with contextlib.suppress(OSError), left.open("rb") as file:
-            if _lock(file):
-                left.unlink()
+        with contextlib.suppress(OSError), _marked(left) as is_left:
+            if is_left:
+                _remove(left)
+
+
+def _remove(temporary: Path) -> None:
+    if temporary.is_dir():
+        shutil.rmtree(temporary, ignore_errors=True)
+    with contextlib.suppress(OSError):
+        temporary.unlink()
 
 
 def _in_words(error: OSError, target: Path) -> MachineError:
@@ -102,6 +126,8 @@ def _in_words(error: OSError, target: Path) -> MachineError:
         with contextlib.suppress(OSError):
             room = f" ({shutil.disk_usage(folder).free / 1e6:.0f} MB are free)"
         what = f"no room left to write it{room}; make room, or write to another disk"
+    elif error.errno == errno.EFBIG:
+        what = "this disk takes no file as big; write to another disk, or in a smaller size"
     elif error.errno in _NO_RIGHT:
         what = f"no right to write in {folder}; choose another folder"
     else:

@@ -32,6 +32,7 @@ __all__ = [
     "coded_pictures",
     "coded_sound",
     "grey",
+    "set_colour",
     "set_up_picture_coder",
     "set_up_sound_coder",
     "sound_packets",
@@ -75,8 +76,7 @@ _KINDS: dict[Kind, dict[str, str]] = {
         **_COMMON,
         "mbtree": "0",
         "rc-lookahead": "0",
-        # Small changes on a picture that rests: no search beyond them, and no filter that
-        # would reach over the band's edge.
+        # A few figures change on a picture that rests: whatever looks further costs time.
         "no-deblock": "1",
         "subme": "0",
         "trellis": "0",
@@ -109,13 +109,18 @@ def set_up_picture_coder(coder: VideoCodecContext, form: Format, kind: Kind = "s
     coder.time_base, coder.framerate = 1 / form.rate.fps, form.rate.fps
     coder.thread_count = 1
     coder.flags |= int(Flags.global_header)
-    coder.color_primaries = coder.color_trc = coder.colorspace = _BT709
-    coder.color_range = _LIMITED
+    set_colour(coder)
     coder.options = {
         "preset": form.preset,
         **({"qp": _BAND_QP} if kind == "band" else {"crf": str(form.crf)}),
         "x264-params": ":".join(f"{key}={value}" for key, value in _KINDS[kind].items()),
     }
+
+
+def set_colour(coder: VideoCodecContext) -> None:
+    """Tag what an encoder writes as BT.709, limited range; `yuv_from_rgb` makes it so."""
+    coder.color_primaries = coder.color_trc = coder.colorspace = _BT709
+    coder.color_range = _LIMITED
 
 
 def yuv_from_rgb(picture: Picture, size: tuple[int, int]) -> VideoFrame:

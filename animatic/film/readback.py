@@ -119,11 +119,13 @@ def check_index(path: Path, frames: int, samples: int) -> None:
         entries = list(video.index_entries)
         base = (video.time_base or Fraction(0)) * (video.average_rate or Fraction(0))
         times = [entry.timestamp * base for entry in entries]
-        end = max(entry.pos + entry.size for entry in entries) if entries else 0
+        ends = [entry.pos + entry.size for entry in (*entries, *audio.index_entries)]
         length = (audio.duration or 0) * (audio.time_base or Fraction(0)) * SAMPLE_RATE
     if times != list(range(frames)):
         raise InternalError(f"{frames} frames were written, the file lists {len(times)}")
     if length != samples:
         raise InternalError(f"{samples} samples were written, the file lists {length}")
-    if end > path.stat().st_size:
-        raise InternalError(f"the film ends at byte {path.stat().st_size}, its pictures at {end}")
+    if max(ends) > path.stat().st_size:
+        raise InternalError(
+            f"the film ends at byte {path.stat().st_size}, its contents at {max(ends)}"
+        )

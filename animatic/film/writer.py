@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 
 from animatic.errors import InternalError
@@ -14,39 +13,16 @@ from animatic.film.labels import labels_of
 from animatic.film.mux import mux
 from animatic.film.ordered import Stop, ahead, default_workers, in_order
 from animatic.film.readback import check_index
+from animatic.film.report import FilmReport, Progress
 from animatic.film.reuse import Workshop
 from animatic.film.segments import segments_of, stitched
 from animatic.film.sources import PictureSource, SoundSource
 from animatic.timeline.model import Timeline
 
-__all__ = ["FilmReport", "Progress", "write_film"]
+__all__ = ["write_film"]
 
 _SOUND_AHEAD = 3000
 """AAC packets that are coded before they are needed: a minute."""
-
-
-@dataclass(frozen=True, slots=True)
-class Progress:
-    """How far a film is: frames in the file, of all its frames."""
-
-    done: int
-    total: int
-
-
-@dataclass(frozen=True, slots=True)
-class FilmReport:
-    """What was written."""
-
-    path: Path
-    frames: int
-    samples: int
-    size: tuple[int, int]
-    segments: int
-    """Stretches that the film is put together from."""
-    coded: int
-    """Of these, how many were coded in this run; the others were in the cache."""
-    bytes: int
-    """The file's length."""
 
 
 def write_film(
@@ -91,9 +67,8 @@ def write_film(
                 _teller(progress, timeline.frames),
             )
         finally:
-            stop.set()
-            packets.close()
             coded.close()
+            packets.close()
         if sets != shop.template.sets:
             raise InternalError("the film's parameter sets are not those of its pictures")
         check_index(temporary, timeline.frames, timeline.samples)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from animatic.errors import UsageError, nearest
 from animatic.frames import samples_from_frames
-from animatic.timeline.model import Line, Panel, Shot, Timeline
+from animatic.timeline.model import Cue, Line, Panel, Shot, Timeline
 
 __all__ = ["excerpt", "half_size", "resized"]
 
@@ -16,7 +16,8 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
 
     None stands for the film's own first or last shot. Frames count from 0 again; labels stay
     those of the whole film. Cues keep their place against the picture, so they may begin
-    before sample 0. The outermost cuts lose their dissolves, since a half of each is gone.
+    before sample 0; lines that come after the end stay, since music goes down before them. The
+    outermost cuts lose their dissolves, since a half of each is gone.
     UsageError where there is no such shot, or they are in the wrong order.
     """
     if first is None and last is None:
@@ -38,9 +39,14 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
     return replace(
         timeline,
         shots=tuple(shots),
-        cues=tuple(cue for cue in moved if cue.end > 0 and cue.start < length),
+        cues=tuple(cue for cue in moved if _is_kept(cue, length)),
         start=timeline.start + frames,
     )
+
+
+def _is_kept(cue: Cue, length: int) -> bool:
+    """Whether a cue is heard in samples [0, length), or is a line that music goes down before."""
+    return cue.end > 0 and (cue.start < length or cue.bus == "dialogue")
 
 
 def _shot(timeline: Timeline, name: str) -> Shot:

@@ -150,6 +150,23 @@ def test_a_change_within_the_grain_of_the_clock_is_seen(tmp_path: Path) -> None:
     assert files.of(path) != first
 
 
+def test_a_file_that_changed_just_now_is_hashed_again(tmp_path: Path, monkeypatch) -> None:
+    """Within the grain of a file system's clock a change may leave every mark as it was."""
+    path = tmp_path / "photo"
+    path.write_bytes(b"one")
+    files = FileHashes(Cache(tmp_path / "cache"))
+    files.of(path)
+    monkeypatch.setattr("hashlib.file_digest", None)
+    with pytest.raises(TypeError):
+        files.of(path)
+
+
+def test_a_settled_file_that_took_anothers_place_is_seen(tmp_path: Path, monkeypatch) -> None:
+    later = time.time_ns() + 10_000_000_000
+    monkeypatch.setattr("animatic.film.keys.time.time_ns", lambda: later)
+    test_a_change_within_the_grain_of_the_clock_is_seen(tmp_path)
+
+
 def test_hashes_of_settled_files_are_remembered(tmp_path: Path, monkeypatch) -> None:
     path = tmp_path / "photo"
     path.write_bytes(b"one")
@@ -203,6 +220,30 @@ def test_keys_tell_apart_all_that_is_seen_or_heard(film, tmp_path: Path) -> None
     assert changed(base, Format(SIZE, Rate.named("24"), bit_rate=128_000)) == sound
     assert changed(film((21, 30, 25, 40))) == sound
     assert everything == [*pictures, *sound]
+
+
+def test_the_pieces_of_a_long_move_are_told_apart(film, tmp_path: Path) -> None:
+    move = Move(Box(0.2, 0.2, 0.5, 0.5), "none", 0, 999)
+    timeline = board([1000], size=SIZE, photos=[film().panels[0].photo], moves={0: move})
+    found = keys(timeline, tmp_path)
+    assert len(found) > 5
+    assert len(set(found)) == len(found)
+
+
+def test_sound_from_elsewhere_is_never_kept(film, write) -> None:
+    timeline = film()
+    write(timeline, sound=silence)
+    assert write(timeline)[1] == write(timeline, use_cache=False)[1]
+
+
+def test_a_second_run_reads_no_photo(film, write, monkeypatch) -> None:
+    timeline = film()
+    later = time.time_ns() + 10_000_000_000
+    monkeypatch.setattr("animatic.film.keys.time.time_ns", lambda: later)
+    write(timeline)
+    monkeypatch.setattr("hashlib.file_digest", None)
+    monkeypatch.setattr("PIL.Image.open", None)
+    assert write(timeline)[0].coded == 0
 
 
 def test_a_cache_that_cannot_be_written_is_no_error(film, write, tmp_path: Path) -> None:

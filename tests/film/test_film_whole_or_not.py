@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import re
@@ -14,11 +15,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from film_stand_ins import Drawn, Flat, blocks, board, flat, silence
+from film_stand_ins import Drawn, Flat, Noise, blocks, board, flat, silence
 
-from animatic.errors import InternalError, MachineError
+from animatic.errors import InternalError, MachineError, UsageError
 from animatic.film import write_film
 from animatic.film.beside import CouldNotWrite, beside
+from animatic.film.mux import mux
+from animatic.film.readback import check_index
 
 HERE = Path(__file__).parent
 
@@ -181,9 +184,57 @@ def test_links_and_modes_stay(tmp_path: Path) -> None:
 
 
 def test_a_folder_in_the_way(tmp_path: Path) -> None:
-    with pytest.raises(MachineError) as caught, beside(tmp_path):
+    with pytest.raises(UsageError) as caught, beside(tmp_path):
         pass
     assert str(caught.value) == f"{tmp_path}: is a folder; name a file to write"
+
+
+def test_folders_are_whole_or_not_too(tmp_path: Path) -> None:
+    folder = tmp_path / "images"
+    left = tmp_path / ".images.1.part"
+    left.mkdir()
+    (left / "000000.png").write_bytes(b"of a run that is gone")
+    for fault in (KeyboardInterrupt, None):
+        folder.mkdir()
+        with contextlib.suppress(KeyboardInterrupt), beside(folder, folder=True) as temporary:
+            (temporary / "000000.png").write_bytes(b"new")
+            if fault:
+                raise fault
+        assert [one.name for one in tmp_path.iterdir()] == ["images"]
+        assert len(list(folder.iterdir())) == (0 if fault else 1)
+        if fault:
+            folder.rmdir()
+    with pytest.raises(UsageError) as caught, beside(folder, folder=True):
+        pass
+    assert str(caught.value) == f"{folder}: is not empty; name a new folder, or empty this one"
+    assert (folder / "000000.png").read_bytes() == b"new"
+
+
+def test_what_the_index_lists(old: Path, monkeypatch) -> None:
+    """A film that lost its end under the muxer's hands is found before it takes a place."""
+    timeline = board([5, 5])
+    film = old / "whole.mp4"
+    write_film(timeline, film, pictures=Flat(timeline), sound=silence)
+    for frames, samples, words in (
+        (11, 20_000, "11 frames were written, the file lists 10"),
+        (10, 20_001, "20001 samples were written, the file lists 20000"),
+    ):
+        with pytest.raises(InternalError) as caught:
+            check_index(film, frames, samples)
+        assert str(caught.value) == words
+    film.unlink()
+
+    def cut(path: Path, *rest: object) -> bytes:
+        sets = mux(path, *rest)
+        with path.open("rb+") as file:
+            file.truncate(path.stat().st_size - 1_000)
+        return sets
+
+    monkeypatch.setattr("animatic.film.writer.mux", cut)
+    with pytest.raises(InternalError) as caught:
+        write_film(timeline, old / "film.mp4", pictures=Flat(timeline), sound=silence)
+    assert re.fullmatch(r"the film ends at byte \d+, its contents at \d+", str(caught.value))
+    assert is_as_it_was(old)
 
 
 @pytest.mark.parametrize(
@@ -202,28 +253,43 @@ def test_what_a_disk_may_refuse(number: int, words: str, old: Path) -> None:
     assert is_as_it_was(old)
 
 
-FULL = re.compile(
-    r"^(?P<path>.*film\.mp4): no room left to write it( \(\d+ MB are free\))?; make room, or"
-    r" write to another disk; what stood there before is unchanged$"
-)
-
-
-@pytest.mark.parametrize("room", [0, 40_000, 900_000])
-def test_a_file_that_may_not_grow(room: int, old: Path) -> None:
-    """A limit on the size of files answers a write as a full disk does, with no room."""
+def limited(target: Path, room: int) -> str:
+    """Write a film where no file may grow beyond `room` bytes; return the last line it says."""
     resource = pytest.importorskip("resource")
 
     def limit() -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (room, room))
 
-    with child(old / "film.mp4", 0, preexec_fn=limit) as run:
+    with child(target, 0, preexec_fn=limit) as run:
         _, error = run.communicate()
     assert run.returncode == 1
-    last = error.decode().strip().splitlines()[-1]
-    name, _, words = last.partition(": ")
-    assert name == "animatic.errors.MachineError"
-    assert FULL.match(words), words
+    return error.decode().strip().splitlines()[-1]
+
+
+@pytest.mark.parametrize("room", [0, 40_000, 900_000])
+def test_a_file_that_may_not_grow(room: int, old: Path) -> None:
+    assert limited(old / "film.mp4", room) == (
+        f"animatic.errors.MachineError: {old / 'film.mp4'}: this disk takes no file as big; write"
+        " to another disk, or in a smaller size; what stood there before is unchanged"
+    )
     assert is_as_it_was(old)
+
+
+def test_a_file_that_may_not_grow_to_its_end(old: Path, tmp_path_factory) -> None:
+    """The last bytes are written when the file is closed, where an error is easily lost."""
+    timeline = board([2] * 400)
+    whole = tmp_path_factory.mktemp("whole") / "film.mp4"
+    write_film(timeline, whole, pictures=Noise(timeline), sound=silence)
+    for less in (1, 3_000):
+        assert "takes no file as big" in limited(old / "film.mp4", whole.stat().st_size - less)
+        assert is_as_it_was(old)
+
+
+FULL = re.compile(
+    r"animatic\.errors\.MachineError: (?P<path>.*film\.mp4): no room left to write it"
+    r"( \(\d+ MB are free\))?; make room, or write to another disk; what stood there before is"
+    r" unchanged"
+)
 
 
 @pytest.mark.parametrize("kilobytes", [16, 700])
@@ -240,7 +306,7 @@ def test_a_full_disk(kilobytes: int, tmp_path: Path) -> None:
         with child(tmp_path / "film.mp4", 0) as run:
             _, error = run.communicate()
         assert run.returncode == 1
-        assert FULL.match(error.decode().strip().splitlines()[-1].partition(": ")[2])
+        assert FULL.fullmatch(error.decode().strip().splitlines()[-1])
         assert is_as_it_was(tmp_path)
     finally:
         subprocess.run(["umount", str(tmp_path)], check=True)

@@ -124,12 +124,12 @@ def test_loudness_range(parts: list[tuple[float, float]], lu: float) -> None:
 
 
 def programme(seed: int) -> Programme:
-    """Return noise of changing colour, loudness and width, with pauses: 4 to 16 s."""
+    """Return noise of changing colour, loudness and width, with pauses: 3 to 13 s."""
     random = np.random.default_rng(seed)
     parts = []
     for _ in range(int(random.integers(4, 9))):
         # Whole tenths of a second: pyloudnorm counts in an unfinished last block, BS.1770 not.
-        count = int(random.integers(10, 21)) * RATE // 10
+        count = int(random.integers(8, 17)) * RATE // 10
         noise = random.standard_normal((count, 2))
         colour = random.uniform(0, 0.95)
         spectrum = np.fft.rfft(noise, axis=0)
@@ -157,15 +157,15 @@ def test_against_two_other_meters(seed: int) -> None:
     assert mine.true_peak == pytest.approx(20 * np.log10(theirs["true_peak"]), abs=0.2)
 
 
-@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize("seed", range(3))
 def test_the_range_against_another_meter(seed: int) -> None:
-    """Noise that swells and falls over one to two minutes: ebur128's range within 0.2 LU.
+    """Noise that swells and falls over a minute: ebur128's range within 0.2 LU.
 
     On programmes that jump between a few levels, meters differ by more: a hundredth of the
     windows that falls to the other side of a jump moves the result by the whole of it.
     """
     random = np.random.default_rng(seed)
-    seconds = int(random.integers(60, 121))
+    seconds = int(random.integers(60, 81))
     knots = random.uniform(-45, -15, seconds // 6 + 2)
     level = np.interp(np.arange(seconds * RATE) / RATE, np.arange(len(knots)) * 6.0, knots)
     sound = 0.3 * random.standard_normal((len(level), 2)) * 10 ** (level / 20)[:, np.newaxis]
@@ -176,8 +176,8 @@ def test_the_range_against_another_meter(seed: int) -> None:
 
 def test_the_size_of_the_blocks_changes_nothing() -> None:
     sound = programme(1)
-    for block in (5, 17, 4800, 4801, 100_000):
-        part = sound if block > 100 else sound[: 12_000 * block]
+    for block in (7, 4800, 4801, 100_000):
+        part = sound if block > 100 else sound[:24_000]
         pieces = [part[first : first + block] for first in range(0, len(part), block)]
         got, expected = measure_loudness(pieces), measure_loudness([part])
         for name in ("integrated", "range", "momentary", "short_term", "true_peak"):
@@ -208,8 +208,7 @@ def test_a_block_of_other_channels_is_refused() -> None:
         Meter().push(np.zeros((10, 1)))
 
 
-@pytest.mark.parametrize("make", [line, effect, music])
-@pytest.mark.parametrize("rate", [48_000, 44_100])
+@pytest.mark.parametrize(("make", "rate"), [(line, 48_000), (effect, 44_100), (music, 48_000)])
 def test_a_calibrated_tone_keeps_its_loudness_through_the_mix(
     tmp_path: Path, make, rate: int
 ) -> None:

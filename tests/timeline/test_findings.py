@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from animatic.errors import Place
-from animatic.timeline.findings import FINDERS, Finding
+from animatic.timeline.findings import Finding
 from tests.boards import HEAD, BoardFolder, panels
 
 
@@ -51,7 +51,7 @@ def test_a_plain_board_has_nothing_to_find(find: Find) -> None:
 def test_a_shot_that_is_not_whole_poses(find: Find) -> None:
     text = "- {shot: 10, photo: a.jpg, duration: 24f}\n- {photo: a.jpg, duration: 25f}"
     assert find("poses", text) == [
-        "4:36: shot 10: 49 frames on twos leave 1 for the last pose; 48f or 50f would be whole"
+        "4:38: shot 10: 49 frames on twos leave 1 for the last pose; 48f or 50f would be whole"
         " poses"
     ]
 
@@ -74,7 +74,7 @@ def test_a_shot_of_whole_poses_is_none(frames: int, find: Find) -> None:
 )
 def test_the_words_for_other_paces(shoot_on: int, frames: int, words: str, find: Find) -> None:
     text = f"- {{shot: 10, photo: a.jpg, duration: {frames}f, shoot_on: {shoot_on}}}"
-    assert find("poses", text) == [f"4:36: shot 10: {words}"]
+    assert find("poses", text) == [f"4:38: shot 10: {words}"]
 
 
 def test_each_stretch_of_one_pace_counts_for_itself(find: Find) -> None:
@@ -98,7 +98,8 @@ def test_a_line_that_overruns_its_panel(find: Find) -> None:
         """
     # 0.3 s of lead and 1 s of voice are 31.2 frames.
     assert find("dialogue", text) == [
-        "7:14: shot 10: the line of Odd runs 1 frame over its panel's end; the panel needs 31f at 24"
+        "7:14: shot 10: the line of Odd runs 1 frame over its panel's end;"
+        " the panel needs 31f at 24"
     ]
 
 
@@ -123,7 +124,7 @@ def test_the_later_of_two_lines_is_the_one_named(find: Find) -> None:
         """
     # 0.3 + 1 + 0.3 + 1 s are 62.4 frames.
     assert find("dialogue", text) == [
-        "9:9: shot 10: the line of Pim runs 22 frames over its panel's end;"
+        "9:7: shot 10: the line of Pim runs 22 frames over its panel's end;"
         " the panel needs 62f at 24"
     ]
 
@@ -423,7 +424,7 @@ def test_a_caption_that_stands_less_than_a_second(find: Find) -> None:
     line = "dialogue: [{who: Odd, line: Late., voice: one.wav}, {who: Pim, line: No.}]"
     text = f"- {{shot: 10, photo: a.jpg, {line}}}"
     assert find("caption", text) == [
-        "4:79: shot 10: the caption of Pim stands for 0.38 s;"
+        "4:80: shot 10: the caption of Pim stands for 0.38 s;"
         " a caption needs a second to be seen; join it with its neighbour"
     ]
 

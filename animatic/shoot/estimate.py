@@ -1,0 +1,235 @@
+"""How long the shoot takes, and what is shot on which day.
+
+Times are exact seconds of work (Fractions); the clock is worked out from them, with a break
+after every stretch of work. Take the result for what it is, an estimate from a pace.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal
+
+from animatic.board import Board
+from animatic.board.schema import DayEntry
+from animatic.errors import BoardError, Problem
+from animatic.frames import round_half_up
+from animatic.shoot.order import Ordered, best_order, find_circle
+from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for
+from animatic.timeline.model import Shot, Timeline
+
+__all__ = ["Day", "Plan", "Stint", "plan_shoot", "work_in_day"]
+
+Kind = Literal["rig", "dress", "shoot"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stint:
+    """A piece of work: rigging a setup, dressing a shot, or its poses [first, end).
+
+    `start` and `length` are seconds of work, from the start of its day's work.
+    """
+
+    kind: Kind
+    setup: str
+    shot: Shot | None
+    start: Fraction
+    length: Fraction
+    first_pose: int = 0
+    end_pose: int = 0
+
+    @property
+    def poses(self) -> int:
+        """Poses set in it."""
+        return self.end_pose - self.first_pose
+
+    @property
+    def is_part(self) -> bool:
+        """Whether it has only a part of its shot's poses."""
+        return self.shot is not None and self.kind == "shoot" and self.poses < self.shot.poses
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day's work in order; `number` counts from 1."""
+
+    number: int
+    stints: tuple[Stint, ...]
+    entry: DayEntry
+
+    @property
+    def poses(self) -> int:
+        """Poses to set on the day."""
+        return sum(stint.poses for stint in self.stints)
+
+    @property
+    def work(self) -> Fraction:
+        """Seconds of work."""
+        return self.stints[-1].start + self.stints[-1].length
+
+    def clock(self, work: Fraction, *, is_end: bool = False) -> str:
+        """Return the time of day after so many seconds of work: 13:40.
+
+        A break that falls on the moment itself comes after an end, and before a start.
+        """
+        hours, minutes = self.entry.start.split(":")
+        began = int(hours) * 3600 + int(minutes) * 60
+        seconds = round_half_up(began + work + _breaks(self.entry, work, is_end))
+        return f"{seconds // 3600 % 24:02}:{seconds // 60 % 60:02}"
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The shoot: setups in order, and days."""
+
+    setups: tuple[Rigged, ...]
+    ordered: Ordered
+    days: tuple[Day, ...]
+
+    @property
+    def poses(self) -> int:
+        """Poses to set in all."""
+        return sum(day.poses for day in self.days)
+
+    @property
+    def work(self) -> Fraction:
+        """Seconds of work in all, without breaks."""
+        return sum((day.work for day in self.days), Fraction(0))
+
+
+def _seconds(length: object) -> Fraction:
+    seconds = getattr(length, "seconds", None)
+    return seconds if seconds is not None else Fraction(0)
+
+
+def _breaks(day: DayEntry, work: Fraction, is_end: bool) -> Fraction:
+    every, each = _seconds(day.break_every), _seconds(day.break_length)
+    if not every:
+        return Fraction(0)
+    taken = work // every
+    if is_end and taken and work % every == 0:
+        taken -= 1
+    return taken * each
+
+
+def work_in_day(day: DayEntry) -> Fraction:
+    """Return the seconds of work in a day: its hours without the breaks.
+
+    >>> float(work_in_day(DayEntry()) / 3600)
+    6.0
+    """
+    whole, every = day.hours * 3600, _seconds(day.break_every)
+    each = _seconds(day.break_length)
+    if not every:
+        return Fraction(whole)
+    rounds, rest = divmod(whole, every + each)
+    return rounds * every + min(rest, every)
+
+
+def plan_shoot(board: Board, timeline: Timeline) -> Plan:
+    """Return the plan that re-rigs least; BoardError where setups wait in a circle."""
+    setups = rigged_setups(board, timeline)
+    before = waits_for(setups)
+    if circle := find_circle(before):
+        raise BoardError([_circle_problem(board, [setups[i] for i in circle])])
+    # A setup's own rig is spent in any order; only what differs between two can be saved.
+    costs = [
+        [change_seconds(board, a.entry, b.entry.model_copy(update={"rig": None})) for b in setups]
+        for a in setups
+    ]
+    ordered = best_order(costs, before)
+    chosen = tuple(setups[i] for i in ordered.order)
+    return Plan(chosen, ordered, tuple(_days(board, chosen)))
+
+
+def _circle_problem(board: Board, circle: list[Rigged]) -> Problem:
+    names = [setup.name for setup in circle]
+    named = next((s for s in circle if s.entry.after), circle[0])
+    place = board.place(("setups", named.name, "after"))
+    found = f"these setups wait for each other: {', '.join(names)}"
+    return Problem(place, f"setups.{named.name}", found, hint="take one `after`, first or last out")
+
+
+def _days(board: Board, setups: tuple[Rigged, ...]) -> list[Day]:
+    calendar = _Calendar(board.content.day)
+    previous = None
+    for setup in setups:
+        seconds = change_seconds(board, previous, setup.entry)
+        previous = setup.entry
+        if seconds:
+            calendar.add([Stint("rig", setup.name, None, Fraction(0), Fraction(seconds))])
+        blocks = [list(_shot_stints(board, setup, shot)) for shot in setup.shots]
+        while blocks:
+            # A shorter shot of the setup may still fill the day that the next one does not fit.
+            at = next((i for i, block in enumerate(blocks) if calendar.has_room(block)), 0)
+            calendar.add(blocks.pop(at))
+    return calendar.finished()
+
+
+class _Calendar:
+    """Days being filled with work, one block after the other."""
+
+    def __init__(self, entry: DayEntry) -> None:
+        self.entry, self.room = entry, work_in_day(entry)
+        self.days: list[Day] = []
+        self.stints: list[Stint] = []
+        self.at = Fraction(0)
+
+    def has_room(self, block: list[Stint]) -> bool:
+        """Whether a block goes into what is left of the day."""
+        return self.at + sum(stint.length for stint in block) <= self.room
+
+    def add(self, block: list[Stint]) -> None:
+        """Put a block down: today, or tomorrow if it does not fit, cut if no day holds it."""
+        if self.at and not self.has_room(block):
+            self._end_day()
+        for whole in block:
+            for stint, is_last in _pieces(whole, self.at, self.room):
+                self.stints.append(stint)
+                self.at = stint.start + stint.length
+                if not is_last:
+                    self._end_day()
+
+    def _end_day(self) -> None:
+        self.days.append(Day(len(self.days) + 1, tuple(self.stints), self.entry))
+        self.stints, self.at = [], Fraction(0)
+
+    def finished(self) -> list[Day]:
+        """Return all days, the last one included."""
+        if self.stints:
+            self._end_day()
+        return self.days
+
+
+def _shot_stints(board: Board, setup: Rigged, shot: Shot) -> Iterator[Stint]:
+    entries = [board.content.panels[panel.index] for panel in shot.panels]
+    dress = sum((_seconds(entry.dress) for entry in entries), Fraction(0))
+    if dress:
+        yield Stint("dress", setup.name, shot, Fraction(0), dress)
+    pace = board.content.pace
+    rate = next((e.poses_per_hour for e in entries if e.poses_per_hour), pace.poses_per_hour)
+    seconds = shot.poses * 3600 / rate * (1 + pace.lost / 100)
+    yield Stint("shoot", setup.name, shot, Fraction(0), seconds, 0, shot.poses)
+
+
+def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[tuple[Stint, bool]]:
+    """Yield a stint's pieces by day, and whether each is the last; poses are never cut."""
+    left, start = whole, at
+    while start + left.length > room:
+        if left.kind == "shoot":
+            a_pose = left.length / left.poses
+            poses = int((room - start) // a_pose)
+            if not poses and start == 0:
+                # One pose takes longer than a day; it gets a day of its own.
+                poses = 1
+            if poses == left.poses:
+                break
+            length = poses * a_pose
+        else:
+            poses, length = 0, room - start
+        middle = left.first_pose + poses
+        yield replace(left, start=start, length=length, end_pose=middle), False
+        left = replace(left, length=left.length - length, first_pose=middle)
+        start = Fraction(0)
+    yield replace(left, start=start), True

@@ -1,0 +1,522 @@
+"""The command line: exit codes, what is printed where, and which files come out."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import subprocess
+import sys
+from fractions import Fraction
+from pathlib import Path
+
+import av
+import pytest
+
+from animatic.cli import commands, run
+from tests.boards import HEAD, BoardFolder, panels
+
+MAIN = "from animatic.cli import main; main()"
+MEDIA_LIBRARIES = (
+    "av",
+    "PIL",
+    "numpy",
+    "moviepy",
+    "matplotlib",
+    "pydub",
+    "yaml",
+    "pydantic",
+    "rich",
+)
+
+PLAIN = panels(
+    """
+    - shot: 10
+      photo: a.jpg
+      size: WS
+      duration: 24f
+      dialogue: [{who: Žofie, line: "[sigh] Où?", voice: a.wav}]
+    - {photo: b.jpg, duration: 12f}
+    - {shot: 20, photo: b.jpg, duration: 24f, sounds: [{file: a.wav}]}
+    - {shot: 30b, photo: a.jpg, duration: 12f}
+    """,
+    f"{HEAD}title: Low Water\nlettering: {{dialogue: false}}\nspeech: {{lead: 0s, tail: 0s}}\n",
+)
+"""Three shots of 36, 24 and 12 frames at 24, and nothing to find but a short caption."""
+
+
+@pytest.fixture
+def board(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> BoardFolder:
+    """A board's folder, which is the current one."""
+    folder = tmp_path / "film"
+    folder.mkdir()
+    monkeypatch.chdir(folder)
+    board = BoardFolder(folder)
+    board.photo("a.jpg", (200, 40, 40))
+    board.photo("b.jpg", (40, 40, 200))
+    board.sound(samples=48_000, clicks=[24_000])
+    board.write(PLAIN)
+    return board
+
+
+Capture = pytest.CaptureFixture[str]
+
+
+def process(
+    *arguments: str, code: str = MAIN, **more: object
+) -> subprocess.CompletedProcess[bytes]:
+    """Run a command in a process of its own."""
+    command = [sys.executable, "-c", code, *arguments]
+    return subprocess.run(command, capture_output=True, check=False, **more)  # type: ignore[call-overload,no-any-return]
+
+
+# ------------------------------------------------------------------------------- help
+
+
+def test_alone_it_prints_its_help(capsys: Capture) -> None:
+    assert run([]) == 0
+    out, err = capsys.readouterr()
+    assert out.startswith("Usage: animatic [OPTIONS] [COMMAND] [ARGS]...\n")
+    assert "Exit codes: 0 done, 1 the board is at fault" in out
+    assert err == ""
+
+
+@pytest.mark.parametrize("option", ["-h", "--help"])
+def test_help_is_asked_for_by_both_names(option: str, capsys: Capture) -> None:
+    assert run([option]) == 0
+    assert capsys.readouterr().out.startswith("Usage: animatic")
+
+
+@pytest.mark.parametrize("command", sorted(commands.commands))
+def test_each_command_has_its_help(command: str, capsys: Capture) -> None:
+    assert run([command, "--help"]) == 0
+    out, err = capsys.readouterr()
+    assert out.startswith(f"Usage: animatic {command} ")
+    assert err == ""
+
+
+@pytest.mark.parametrize("arguments", [["--help"], ["assemble", "--help"], ["--version"], []])
+def test_help_loads_no_library_that_takes_its_time(arguments: list[str]) -> None:
+    code = (
+        "import sys\n"
+        "from animatic.cli import run\n"
+        f"code = run({arguments!r})\n"
+        f"late = [name for name in {MEDIA_LIBRARIES!r} if name in sys.modules]\n"
+        "print(code, late, file=sys.stderr)\n"
+    )
+    done = process(code=code)
+    assert done.stderr.decode().splitlines()[-1] == "0 []"
+
+
+@pytest.mark.parametrize("form", ["csv", "md", "json"])
+def test_a_shot_list_loads_no_library_that_makes_films(board: BoardFolder, form: str) -> None:
+    run(["check"])  # lengths of sounds and sizes of photos are remembered from here on
+    code = (
+        "import sys\n"
+        "from animatic.cli import run\n"
+        f"run(['shots', '--format', {form!r}])\n"
+        "late = [name for name in ('moviepy', 'matplotlib', 'pydub') if name in sys.modules]\n"
+        "print(late, file=sys.stderr)\n"
+    )
+    assert process(code=code, cwd=board.folder).stderr.decode() == "[]\n"
+
+
+def test_the_version_is_the_packages(capsys: Capture) -> None:
+    from importlib.metadata import version
+
+    assert run(["--version"]) == 0
+    assert capsys.readouterr().out == f"animatic {version('animatic')}\n"
+
+
+# ------------------------------------------------------------------------- exit codes
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["assmble"], "No such command 'assmble'."),
+        (["check", "--strickt"], "--strickt"),
+        (["check", ".", "more"], "Got unexpected extra argument (more)"),
+        (["shots", "--format", "xls"], "'xls' is not one of 'table', 'csv', 'md', 'json'."),
+        (["check", "--format", "yaml"], "'yaml' is not one of 'text', 'json'."),
+        (
+            ["assemble", "--size", "large"],
+            "Invalid value for '--size': large; allowed: width x height in pixels, as 1920x1080",
+        ),
+        (
+            ["assemble", "--size", "321x180"],
+            "Invalid value for '--size': 321x180; allowed: even numbers; write 320x180",
+        ),
+        (
+            ["assemble", "--size", "64x36"],
+            "Invalid value for '--size': 64x36; allowed: from 128x72 to 7680x7680",
+        ),
+    ],
+)
+def test_wrong_usage_is_2_with_the_usage(
+    arguments: list[str], words: str, board: BoardFolder, capsys: Capture
+) -> None:
+    assert run(arguments) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("Usage: animatic ")
+    assert words in err
+    assert not (board.folder / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["check", "none"], "none: there is no such file or folder"),
+        (["check", "x" * 400], f"{'x' * 400}: there is no such file or folder"),
+        (["check", "/dev/null"], "/dev/null: this is neither a file nor a folder"),
+        (["assemble", "--from", "40"], "there is no shot 40; the shots are 10, 20, 30b"),
+        (
+            ["assemble", "--to", "30"],
+            "there is no shot 30; the shots are 10, 20, 30b; did you mean 30b?",
+        ),
+        (
+            ["assemble", "--from", "30b", "--to", "10"],
+            "shot 10 comes before shot 30b; swap the two",
+        ),
+    ],
+)
+def test_what_cannot_be_carried_out_is_2_in_words(
+    arguments: list[str], words: str, board: BoardFolder, capsys: Capture
+) -> None:
+    assert run(arguments) == 2
+    assert capsys.readouterr() == ("", f"{words}\n")
+    assert not (board.folder / "out").exists()
+
+
+def test_a_folder_without_a_board(tmp_path: Path, capsys: Capture) -> None:
+    folder = tmp_path / "empty"
+    folder.mkdir()
+    assert run(["check", str(folder)]) == 2
+    assert capsys.readouterr().err == f"{folder}: there is no board.yaml in this folder\n"
+    (folder / "film.yaml").touch()
+    (folder / "first.yml").touch()
+    assert run(["check", str(folder)]) == 2
+    assert capsys.readouterr().err == (
+        f"{folder}: there is no board.yaml in this folder;"
+        " there is film.yaml, first.yml: name that file\n"
+    )
+
+
+@pytest.mark.parametrize("name", [".", "board.yaml", ""])
+def test_a_board_is_named_by_its_file_or_its_folder_or_not_at_all(
+    name: str, board: BoardFolder, capsys: Capture
+) -> None:
+    assert run(["shots", "--format", "json", *([name] if name else [])]) == 0
+    assert json.loads(capsys.readouterr().out)["title"] == "Low Water"
+
+
+def test_board_yml_will_do(board: BoardFolder, capsys: Capture) -> None:
+    board.file.rename(board.folder / "board.yml")
+    assert run(["check"]) == 0
+    assert "board.yml: 3 shots" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("target", ["a.jpg", "a.jpg/deeper", "/proc/none/out"])
+def test_an_out_folder_that_cannot_be_made_is_3(
+    target: str, board: BoardFolder, capsys: Capture
+) -> None:
+    before = board.path("a.jpg").read_bytes()
+    assert run(["assemble", "--out", target]) == 3
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith(f"{target}: the folder cannot be made (")
+    assert err.endswith("); choose another with --out\n")
+    assert board.path("a.jpg").read_bytes() == before
+
+
+def test_a_folder_in_the_films_place_stays(board: BoardFolder, capsys: Capture) -> None:
+    (board.folder / "out" / "film.mp4").mkdir(parents=True)
+    assert run(["assemble"]) == 2
+    expected = "out/film.mp4: is a folder; name a file to write\n"
+    assert capsys.readouterr() == ("", expected)
+    assert [path.name for path in (board.folder / "out").iterdir()] == ["film.mp4"]
+
+
+# ------------------------------------------------------------------------------ check
+
+
+def test_check_says_what_there_is(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["check"]) == 0
+    out, err = capsys.readouterr()
+    assert (out, err) == (
+        "board.yaml: 3 shots, 4 panels, 72 frames at 24, 0:03.000\n"
+        "no errors; 0 findings to look at\n",
+        "",
+    )
+
+
+FOUND = PLAIN.replace("photo: b.jpg, duration: 12f", "photo: b.jpg, duration: 5f")
+
+
+def test_check_tells_findings_and_cautions_of_flashing(board: BoardFolder, capsys: Capture) -> None:
+    board.write(FOUND)
+    assert run(["check"]) == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    assert out.splitlines() == [
+        "board.yaml:10:13: shot 10: 29 frames on twos leave 1 for the last pose;"
+        " 28f or 30f would be whole poses",
+        "board.yaml:12:3: shot 10: panel 2 lasts 5 frames;"
+        " under 6 frames a picture is hardly seen; fast cuts can flash",
+        "Caution: cuts this fast can flash, and flashing pictures can hurt people with"
+        " photosensitive epilepsy; see docs/cautions.md.",
+        "board.yaml: 3 shots, 4 panels, 65 frames at 24, 0:02.708",
+        "no errors; 2 findings to look at",
+    ]
+
+
+def test_strict_fails_where_there_is_a_finding(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["check", "--strict"]) == 0
+    board.write(FOUND)
+    assert run(["check", "--strict"]) == 1
+    assert capsys.readouterr().out.endswith("no errors; 2 findings to look at\n")
+
+
+@pytest.mark.parametrize("strict", [False, True])
+def test_check_speaks_json(strict: bool, board: BoardFolder, capsys: Capture) -> None:
+    board.write(FOUND)
+    assert run(["check", "--format", "json", *["--strict"] * strict]) == (1 if strict else 0)
+    out, err = capsys.readouterr()
+    assert err == ""
+    found = json.loads(out)["findings"]
+    assert [(one["kind"], one["shot"], one["line"]) for one in found] == [
+        ("poses", "10", 10),
+        ("short", "10", 12),
+    ]
+    assert found[1] == {
+        "kind": "short",
+        "shot": "10",
+        "file": "board.yaml",
+        "line": 12,
+        "column": 3,
+        "found": "panel 2 lasts 5 frames",
+        "hint": "under 6 frames a picture is hardly seen; fast cuts can flash",
+    }
+
+
+def test_check_speaks_json_where_there_is_nothing_to_find(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    assert run(["check", "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"findings": []}
+
+
+# ------------------------------------------------------------------------------ shots
+
+
+def test_shots_as_csv_is_clean_on_standard_output(board: BoardFolder) -> None:
+    done = process("shots", "--format", "csv", cwd=board.folder)
+    assert (done.returncode, done.stderr) == (0, b"")
+    rows = list(csv.DictReader(io.StringIO(done.stdout.decode("utf-8-sig"), newline="")))
+    assert [(row["shot"], row["frames"], row["poses"]) for row in rows[:3]] == [
+        ("10", "36", "18"),
+        ("20", "24", "12"),
+        ("30b", "12", "6"),
+    ]
+    assert rows[0]["dialogue"] == "Žofie: [sigh] Où?"
+
+
+def test_shots_as_json_is_clean_on_standard_output(board: BoardFolder) -> None:
+    done = process("shots", "--format", "json", cwd=board.folder)
+    assert (done.returncode, done.stderr) == (0, b"")
+    read = json.loads(done.stdout)
+    assert [(shot["shot"], shot["frames"]) for shot in read["shots"]] == [
+        ("10", 36),
+        ("20", 24),
+        ("30b", 12),
+    ]
+    assert read["total"]["frames"] == 72
+    assert read["shots"][0]["dialogue"] == [{"who": "Žofie", "line": "[sigh] Où?"}]
+
+
+def test_shots_as_markdown_is_clean_on_standard_output(board: BoardFolder) -> None:
+    done = process("shots", "--format", "md", cwd=board.folder)
+    assert (done.returncode, done.stderr) == (0, b"")
+    table = [line for line in done.stdout.decode().splitlines() if line.startswith("|")]
+    assert len(table) == 2 + 3 + 1
+    assert "Žofie" in table[2]
+    assert len({line.count("|") for line in table}) == 1
+
+
+def test_shots_on_a_terminal_keep_brackets_as_words(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["shots"]) == 0
+    assert "Žofie: [sigh] Où?" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        pytest.param("table", marks=pytest.mark.xfail(strict=True, reason="it is written as is")),
+        "csv",
+        "md",
+        "json",
+    ],
+)
+def test_an_output_that_lacks_letters_is_no_fault(form: str, board: BoardFolder) -> None:
+    """As on systems whose consoles and pipes are not UTF-8."""
+    variables = os.environ | {"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    done = process("shots", "--format", form, cwd=board.folder, env=variables)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"30b" in done.stdout
+
+
+def test_a_reader_that_goes_away_is_no_fault(board: BoardFolder) -> None:
+    board.write(panels("\n".join(f"- {{shot: s{n}, photo: a.jpg}}" for n in range(600))))
+    command = f'"{sys.executable}" -c "{MAIN}" shots --format csv | head -n 1'
+    done = subprocess.run(command, shell=True, capture_output=True, cwd=board.folder, check=False)
+    assert done.stderr == b""
+    assert done.stdout.startswith((b"shot,", "\ufeffshot,".encode()))
+
+
+# --------------------------------------------------------------------------- assemble
+
+
+def film_facts(path: Path) -> tuple[int, tuple[int, int], Fraction]:
+    """Return a film's frames, size and rate, by decoding it."""
+    with av.open(str(path)) as container:
+        stream = container.streams.video[0]
+        assert stream.average_rate is not None
+        count = sum(1 for _ in container.decode(stream))
+        return count, (stream.width, stream.height), Fraction(stream.average_rate)
+
+
+def names(folder: Path) -> list[str]:
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_assemble_writes_film_captions_and_lists(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["assemble"]) == 0
+    out, err = capsys.readouterr()
+    assert err == ""
+    assert out.splitlines() == [
+        "out/film.mp4",
+        "out/film.vtt",
+        "out/shots.csv",
+        "out/shots.md",
+        "3 shots, 72 frames at 24, 0:03.000, 160x90; 36 poses to set",
+        "Clear every piece of music and sound before anything is published.",
+    ]
+    folder = board.folder / "out"
+    assert names(folder) == ["film.mp4", "film.vtt", "shots.csv", "shots.md"]
+    assert film_facts(folder / "film.mp4") == (72, (160, 90), Fraction(24))
+    assert (folder / "film.vtt").read_text(encoding="utf-8").startswith("WEBVTT\n")
+    printed = process("shots", "--format", "csv", cwd=board.folder).stdout
+    assert (folder / "shots.csv").read_bytes() == printed
+
+
+def test_the_out_folder_lies_beside_the_board_wherever_one_stands(
+    board: BoardFolder, capsys: Capture, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(["assemble", "film"]) == 0
+    assert names(tmp_path) == ["film"]
+    assert names(board.folder / "out")[0] == "film.mp4"
+    assert capsys.readouterr().out.splitlines()[0] == "film/out/film.mp4"
+
+
+@pytest.mark.parametrize(
+    ("options", "files", "frames", "size"),
+    [
+        (["--from", "20"], ["film_20-30b.mp4", "film_20-30b.vtt"], 36, (160, 90)),
+        (["--to", "20"], ["film_10-20.mp4", "film_10-20.vtt"], 60, (160, 90)),
+        (["--from", "20", "--to", "20"], ["film_20-20.mp4", "film_20-20.vtt"], 24, (160, 90)),
+        (
+            ["--from", "20", "--to", "20", "--draft"],
+            ["film_20-20_draft.mp4", "film_20-20_draft.vtt"],
+            24,
+            (128, 72),
+        ),
+        (
+            ["--draft", "--size", "320x180"],
+            ["film_draft.mp4", "film_draft.vtt", "shots.csv", "shots.md"],
+            72,
+            (160, 90),
+        ),
+        (
+            ["--size", "256x144"],
+            ["film.mp4", "film.vtt", "shots.csv", "shots.md"],
+            72,
+            (256, 144),
+        ),
+    ],
+)
+def test_parts_and_sizes(
+    options: list[str],
+    files: list[str],
+    frames: int,
+    size: tuple[int, int],
+    board: BoardFolder,
+    tmp_path: Path,
+) -> None:
+    folder = tmp_path / "deep" / "down"
+    assert run(["assemble", "--out", str(folder), *options]) == 0
+    assert names(folder) == files
+    assert film_facts(folder / files[0]) == (frames, size, Fraction(24))
+    assert names(board.folder) == ["a.jpg", "a.wav", "b.jpg", "board.yaml"]
+
+
+def test_a_part_leaves_the_whole_films_lists_as_they_are(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    assert run(["assemble"]) == 0
+    folder = board.folder / "out"
+    before = {name: (folder / name).read_bytes() for name in names(folder)}
+    assert run(["assemble", "--from", "20"]) == 0
+    assert {name: (folder / name).read_bytes() for name in before} == before
+    assert set(names(folder)) == {*before, "film_20-30b.mp4", "film_20-30b.vtt"}
+
+
+def test_a_broken_board_leaves_the_last_film_as_it_was(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["assemble", "--to", "10"]) == 0
+    folder = board.folder / "out"
+    before = {name: (folder / name).read_bytes() for name in names(folder)}
+    board.write(PLAIN.replace("b.jpg", "gone.jpg", 1))
+    assert run(["assemble", "--to", "10"]) == 1
+    assert {name: (folder / name).read_bytes() for name in names(folder)} == before
+
+
+def test_what_there_is_to_mind_is_said_at_the_end(board: BoardFolder, capsys: Capture) -> None:
+    board.write(FOUND)
+    assert run(["assemble", "--to", "10"]) == 0
+    assert capsys.readouterr().out.splitlines()[2:] == [
+        "1 shot, 29 frames at 24, 0:01.208, 160x90; 15 poses to set",
+        "2 findings to look at (poses 1, short 1): animatic check",
+        "Caution: cuts this fast can flash, and flashing pictures can hurt people with"
+        " photosensitive epilepsy; see docs/cautions.md.",
+        "Clear every piece of music and sound before anything is published.",
+    ]
+
+
+def test_a_film_without_music_has_nothing_to_clear(board: BoardFolder, capsys: Capture) -> None:
+    board.write(panels("- {shot: 10, photo: a.jpg, duration: 12f}"))
+    assert run(["assemble"]) == 0
+    assert capsys.readouterr().out.splitlines()[4:] == [
+        "1 shot, 12 frames at 24, 0:00.500, 160x90; 6 poses to set"
+    ]
+
+
+def test_shot_names_become_plain_in_file_names(board: BoardFolder) -> None:
+    board.write(panels("- {shot: 10 / a?, photo: a.jpg, duration: 12f}"))
+    assert run(["assemble", "--from", "10 / a?"]) == 0
+    assert names(board.folder / "out") == ["film_10_a_-10_a_.mp4", "film_10_a_-10_a_.vtt"]
+
+
+def test_the_same_board_makes_the_same_bytes(board: BoardFolder) -> None:
+    assert run(["assemble", "--out", "one"]) == 0
+    assert run(["assemble", "--out", "two"]) == 0
+    for name in names(board.folder / "one"):
+        one, two = (board.folder / folder / name for folder in ("one", "two"))
+        assert one.read_bytes() == two.read_bytes(), name
+
+
+def test_in_a_pipe_no_progress_is_drawn(board: BoardFolder) -> None:
+    done = process("assemble", "--draft", cwd=board.folder)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert done.stdout.decode().splitlines()[0] == "out/film_draft.mp4"
