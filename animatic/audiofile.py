@@ -247,6 +247,9 @@ class AudioFile:
             return _mp3_length(self.path, self.rate)
         if kind == "wav" and (length := _wav_length(self.path)) is not None:
             return length
+        if kind == "matroska" and len(self._container.streams) == 1:
+            # In microseconds; it may include the encoder's delay, which is under 50 ms.
+            return round_half_up(Fraction((self._container.duration or 0) * self.rate, 1_000_000))
         if kind not in _STATES_LENGTH or not stream.duration or not stream.time_base:
             return None
         return round_half_up(Fraction(stream.duration) * stream.time_base * self.rate)

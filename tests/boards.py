@@ -101,3 +101,9 @@ class BoardFolder:
         """Write the board's file and return what there is to find in it."""
         board = self.read(text)
         return findings(board, lay_out(board))
+
+    def found(self, kind: str, text: str, head: str = HEAD) -> list[str]:
+        """What is found in these panels of one kind, or of all for "": 'line:column: words'."""
+        cut = len(f"{self.file}:")
+        found = self.findings(panels(text, head))
+        return [str(one)[cut:] for one in found if kind in ("", one.kind)]

@@ -18,7 +18,7 @@ MAY_IMPORT = {
     "sound": {"timeline"},
     "film": {"timeline", "picture", "sound"},
     "sheets": {"timeline", "board"},
-    "shoot": {"timeline", "board"},
+    "shoot": {"timeline", "board", "sheets"},
 }
 MOST_LINES = 400
 

@@ -95,6 +95,7 @@ def test_no_problem_is_lost_and_those_of_one_place_keep_their_order(
 
 
 TREE = [
+    (AnimaticError, Exception, 1),
     (BoardError, ValueError, 1),
     (MediaError, ValueError, 1),
     (UsageError, ValueError, 2),

@@ -30,6 +30,9 @@ from animatic.errors import BoardError, InternalError, Place, Problem, UsageErro
 
 __all__ = ["Change", "Removal", "edited"]
 
+_COMMENT_LINE = re.compile("( *)#")
+_REST_OF_LINE = re.compile(r"[ \t]*(,?)[ \t]*(?:(?<=[ \t])#.*)?")
+
 
 @dataclass(frozen=True, slots=True)
 class Change:
@@ -200,19 +203,18 @@ class _Writer:
         """Return the splice that adds lines to a block mapping."""
         text, column = self.text, mapping.column
         neighbour = mapping.entries[number]
-        before = neighbour.value.is_unended
-        at = neighbour.start if before else line_end(text, neighbour.value.end)
-        found = BREAK.search(text, at)
-        ending = found or BREAK.search(text)
-        newline = (ending[0] if ending else "\n") + " " * column
-        if before:
-            return Splice(at, at, "".join(words + newline for words in entries))
+        if neighbour.value.is_unended:
+            newline = _break_near(text, neighbour.start) + " " * column
+            words = "".join(words + newline for words in entries)
+            return Splice(neighbour.start, neighbour.start, words)
+        at = line_end(text, neighbour.value.end)
         # Lines of comment further in belong to the neighbour.
-        while found and (comment := re.compile(r"( *)#").match(text, found.end())):
-            if len(comment[1]) <= column:
+        while following := BREAK.match(text, at):
+            comment = _COMMENT_LINE.match(text, following.end())
+            if comment is None or len(comment[1]) <= column:
                 break
-            at = line_end(text, found.end())
-            found = BREAK.search(text, at)
+            at = line_end(text, comment.end())
+        newline = _break_near(text, at) + " " * column
         return Splice(at, at, "".join(newline + words for words in entries))
 
     def _added_in_braces(
@@ -222,20 +224,23 @@ class _Writer:
         text, neighbour = self.text, mapping.entries[number]
         at = neighbour.value.end
         indent = _indent_of_each_line(text, mapping)
-        rest = re.compile(r"[ \t]*(,?)[ \t]*(?:(?<=[ \t])#.*)?").fullmatch(
-            text, at, line_end(text, at)
-        )
+        rest = _REST_OF_LINE.fullmatch(text, at, line_end(text, at))
         is_last = number == len(mapping.entries) - 1
         if indent is None or rest is None or not (rest[1] or is_last):
             yield Splice(at, at, "".join(f", {words}" for words in entries))
             return
-        found = BREAK.search(text, at)
-        newline = (found[0] if found else "\n") + indent
+        newline = _break_near(text, at) + indent
         if not rest[1]:
             yield Splice(at, at, ",")
         lines = f",{newline}".join(entries)
         end = line_end(text, at)
         yield Splice(end, end, newline + lines + rest[1])
+
+
+def _break_near(text: str, at: int) -> str:
+    """Return the line break that the line of a position ends with, or else any of the text."""
+    found = BREAK.search(text, at) or BREAK.search(text)
+    return found[0] if found else "\n"
 
 
 def _entry_text(key: str, value: str | dict[str, str], flow: bool) -> str:

@@ -26,6 +26,7 @@ __all__ = [
     "Clock",
     "FilePath",
     "Length",
+    "MediaPattern",
     "Name",
     "Offset",
     "PictureSize",
@@ -194,6 +195,16 @@ def _start_label(text: str) -> str:
     return text
 
 
+def _media_pattern(text: str) -> str:
+    allowed = "a name with {shot} in it, and {take} if you like"
+    if "{shot}" not in text or not text.isprintable():
+        raise refuse(text or "an empty text", allowed)
+    rest = text.replace("{shot}", "").replace("{take}", "")
+    if "{" in rest or "}" in rest or "/" in rest:
+        raise refuse(text, allowed, "other braces and slashes have no meaning here")
+    return text
+
+
 def _clock(text: str) -> str:
     match = re.fullmatch(r"(\d{1,2}):(\d\d)", text)
     if not match or int(match[1]) > 23 or int(match[2]) > 59:
@@ -244,6 +255,7 @@ PictureSize = Annotated[tuple[int, int], Rule(_picture_size, sizes.ALLOWED, _PIX
 ShotSize = Annotated[str, Rule(_shot_size, _SIZES, _SIZES_SCHEMA)]
 ShotRef = Annotated[str, Rule(_shot_ref, _REF, _REF_SCHEMA)]
 Clock = Annotated[str, Rule(_clock, "a time of day, as 09:00", {"type": "string"})]
+MediaPattern = Annotated[str, Rule(_media_pattern, "a name with {shot}", {"type": "string"})]
 StartLabel = Annotated[str, Rule(_start_label, _LABEL, _LABEL_SCHEMA)]
 
 

@@ -15,6 +15,7 @@ from animatic.board.fields import (
     Clock,
     FilePath,
     Length,
+    MediaPattern,
     Name,
     Offset,
     PictureSize,
@@ -338,6 +339,10 @@ class BoardContent(_Entry):
     day: DayEntry = Field(DayEntry(), description="A day of shooting.")
     setups: dict[Name, SetupEntry] = Field({}, description="Setups by name.")
     music: list[MusicEntry] = Field([], description="Music over ranges of shots.")
+    media: MediaPattern = Field(
+        "{shot}_take{take}",
+        description="How the shoot's files are named, for the lists that go to the edit.",
+    )
     outside: Annotated[str, choice("refuse", "allow")] = Field(
         "refuse", description="Whether files may lie outside the board's folder."
     )

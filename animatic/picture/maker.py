@@ -36,9 +36,19 @@ class PictureMaker:
     pictures, in any order and from any number of threads. Memory is bounded: about 100 MB of
     finished pictures, 200 MB of photos that a move needs whole, and what is being made.
 
-    >>> from animatic.picture import PictureMaker
-    >>> PictureMaker(timeline).frame(30).shape  # doctest: +SKIP
-    (1080, 1920, 3)
+    >>> import tempfile
+    >>> from pathlib import Path
+    >>> from animatic.frames import Rate
+    >>> from animatic.timeline.model import Shot
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     photo = Path(folder, "quay.png")
+    ...     Image.new("RGB", (640, 480), (90, 120, 60)).save(photo)
+    ...     panel = Panel(0, 1, "10", 0, 24, 2, photo, (640, 480))
+    ...     shot = Shot(0, "10", "quay-day", (panel,), handles=8)
+    ...     film = Timeline("Low Water", Rate.named("24"), (320, 180), (shot,))
+    ...     picture = PictureMaker(film).frame(23)
+    >>> picture.shape, picture[90, 160].tolist()
+    ((180, 320, 3), [90, 120, 60])
     """
 
     def __init__(self, timeline: Timeline) -> None:

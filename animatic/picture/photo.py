@@ -84,6 +84,14 @@ def load_photo(
     the picture, so that cut-outs go over without a seam and hidden colour stays hidden. Of a
     file with several pictures the first is taken. MediaError names a file that is missing,
     damaged or of another kind; MachineError says that memory ran out. Safe in threads.
+
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     path = Path(folder, "quay.png")
+    ...     Image.new("L", (640, 480), 120).save(path)
+    ...     photo = load_photo(path)
+    >>> photo.mode, photo.size, photo.getpixel((0, 0))
+    ('RGB', (640, 480), (120, 120, 120))
     """
     return open_photo(path, least, box).srgb()
 

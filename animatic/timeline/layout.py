@@ -55,6 +55,7 @@ def lay_out(board: Board) -> Timeline:
         drop=";" in content.start,
         lettering=_lettering(board),
         mix=_mix(board, rate),
+        media=content.media,
     )
 
 

@@ -259,6 +259,8 @@ class Timeline:
     """Whether labels are drop-frame."""
     lettering: Lettering = Lettering()
     mix: Mix = Mix()
+    media: str = "{shot}_take{take}"
+    """How the shoot's files are named."""
 
     @cached_property
     def panels(self) -> tuple[Panel, ...]:
@@ -283,6 +285,10 @@ class Timeline:
     def label(self, frame: int) -> str:
         """Return the timecode label of a film frame."""
         return label_from_frames(self.start + frame, self.rate, drop=self.drop)
+
+    def media_name(self, shot: Shot, take: int = 1) -> str:
+        """Return the name of the media that the shoot makes for a shot."""
+        return self.media.replace("{shot}", shot.name).replace("{take}", str(take))
 
     def shot(self, name: str) -> Shot:
         """Return the shot of that name; KeyError where there is none."""

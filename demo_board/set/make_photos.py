@@ -132,7 +132,7 @@ def trace(photo: Photo, size: tuple[int, int], bounce: int, smooth: bool) -> Fra
             depth = kind == "depth"
             scene = work / f"{kind}.pov"
             scene.write_text(scene_text(photo, bounce, depth), encoding="utf-8")
-            options = ["+A0.06", "+AM2", "+R2", "+J0.6"] if smooth and not depth else ["-A"]
+            options = ["+A0.09", "+AM2", "+R2", "+J0.6"] if smooth and not depth else ["-A"]
             command = [
                 program, f"+I{scene.name}", f"+O{kind}.ppm", f"+W{width}", f"+H{height}",
                 "+FP16", "File_Gamma=1.0", "-D", f"+L{HERE}", *options,

@@ -101,13 +101,7 @@ class BoardText:
 
     def mean(self, path: Path, value: str) -> None:
         """Note what a text reads as: a block scalar brings its line breaks along."""
-        at = self.content
-        parts = list(path)
-        for key in parts[:-1]:
-            # Lines that were drawn once stand twice: part them.
-            at[key] = dict(at[key]) if isinstance(at[key], dict) else list(at[key])
-            at = at[key]
-        at[parts[-1]] = value
+        self.value(path[:-1])[path[-1]] = value
 
     def value(self, path: Path) -> Any:
         at: Any = self.content
@@ -144,7 +138,7 @@ def contents(draw: st.DrawFn) -> dict[str, Any]:
         entry |= {"crop": some(left=st.just("0.1"), top=st.just("0"))} if draw(st.booleans()) else {}
         if draw(st.booleans()):
             line = {"who": "Odd", "line": draw(words), **some(at=duration, level=st.just("-3"))}
-            entry["dialogue"] = [line] * draw(st.integers(1, 2))
+            entry["dialogue"] = [dict(line) for _ in range(draw(st.integers(1, 2)))]
         keys = draw(st.permutations(list(entry)))
         return {key: entry[key] for key in keys}
 

@@ -54,17 +54,23 @@ def test_what_was_measured_once_is_not_measured_again(
     assert looked(board) == EXPECTED
 
 
-@pytest.mark.parametrize("change", ["time", "size"])
-def test_a_file_that_changed_is_measured_again(board: BoardFolder, change: str) -> None:
-    assert looked(board) == EXPECTED
-    photo = board.path("a.jpg")
+def test_a_file_of_another_size_is_measured_again(board: BoardFolder) -> None:
+    photo = board.photo("b.jpg")
     stamp = photo.stat().st_mtime_ns
-    board.photo(size=(320, 180))
-    if change == "size":
-        os.utime(photo, ns=(stamp, stamp))
-    else:
-        os.utime(photo, ns=(stamp + 1, stamp + 1))
-    assert looked(board)[0] == PhotoFacts(320, 180)
+    assert look_at([photo], []).photos == {photo: PhotoFacts(160, 90)}
+    board.photo("b.jpg", size=(320, 180))
+    os.utime(photo, ns=(stamp, stamp))
+    assert look_at([photo], []).photos == {photo: PhotoFacts(320, 180)}
+
+
+def test_a_file_changed_at_another_time_is_measured_again(board: BoardFolder) -> None:
+    photo = board.photo("b.bmp", size=(48, 32))
+    state = photo.stat()
+    assert look_at([photo], []).photos == {photo: PhotoFacts(48, 32)}
+    board.photo("b.bmp", size=(32, 48))
+    os.utime(photo, ns=(state.st_mtime_ns + 1, state.st_mtime_ns + 1))
+    assert photo.stat().st_size == state.st_size
+    assert look_at([photo], []).photos == {photo: PhotoFacts(32, 48)}
 
 
 @pytest.mark.parametrize(

@@ -87,8 +87,13 @@ def _curve(gamma: float | None) -> bytes:
     return b"curv\0\0\0\0" + struct.pack(">I", 1024) + values
 
 
-def cmyk_profile(solids: dict[tuple[int, int, int, int], tuple[float, float, float]]) -> bytes:
-    """A press as a table of 2 x 2 x 2 x 2 solids: (C, M, Y, K) of 0 or 1 to CIE L*a*b*."""
+def cmyk_profile(
+    solids: dict[tuple[int, int, int, int], tuple[float, float, float]], paper: np.ndarray
+) -> bytes:
+    """A press as a table of 2 x 2 x 2 x 2 solids: (C, M, Y, K) of 0 or 1 to CIE L*a*b*.
+
+    The table counts the paper as white; `paper` is its colour in XYZ.
+    """
     corners = [(c, m, y, k) for c in (0, 1) for m in (0, 1) for y in (0, 1) for k in (0, 1)]
     table = b"".join(
         bytes((round(L * 255 / 100), round(a) + 128, round(b) + 128))
@@ -97,7 +102,7 @@ def cmyk_profile(solids: dict[tuple[int, int, int, int], tuple[float, float, flo
     ramp = bytes(range(256))
     lut = b"mft1\0\0\0\0" + bytes((4, 3, 2, 0)) + _fixed(1, 0, 0, 0, 1, 0, 0, 0, 1)
     lut += ramp * 4 + table + ramp * 3
-    return _profile(b"prtr", b"CMYK", b"Lab ", {b"A2B0": lut})
+    return _profile(b"scnr", b"CMYK", b"Lab ", {b"A2B0": lut, b"A2B1": lut, b"wtpt": _xyz(paper)})
 
 
 D65 = (0.3127, 0.3290)

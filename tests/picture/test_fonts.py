@@ -11,7 +11,7 @@ import pytest
 from PIL import ImageFont
 
 from animatic.errors import MediaError
-from animatic.fonts import font_file, missing_characters
+from animatic.fonts import font_file, missing_characters, plain_text
 
 
 def test_the_built_in_font_is_found_without_importing_matplotlib() -> None:
@@ -49,7 +49,9 @@ def test_each_missing_character_is_named_once_in_order() -> None:
 
 
 def test_split_accents_and_invisible_marks_are_not_missing() -> None:
-    assert missing_characters("e\u0301 \u200d\ufe0f\u2060\t\n", None) == ""
+    # DejaVu Sans has no glyph for U+2069 and U+E0041, but neither is ever seen.
+    assert missing_characters("e\u0301 \u200d\ufe0f\u2060\u2069\U000e0041\t\n", None) == ""
+    assert plain_text("ne\u0301 \u2069\U000e0041\ufe0fou\t\n") == "né ou"
 
 
 @pytest.mark.parametrize(

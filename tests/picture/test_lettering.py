@@ -100,6 +100,18 @@ def test_the_letters_are_those_of_the_font(word: str) -> None:
     assert np.array_equal(_cut_to_ink(stamp.add[..., 0]), _cut_to_ink(np.asarray(expected)))
 
 
+def test_words_stand_apart_as_the_font_sets_them() -> None:
+    text = "The tide is late, and so am I."
+    (stamp,) = laid((line(text, who=""),), lettering=Lettering(shot=False, size=False))
+    font = ImageFont.truetype(str(font_file(None)), int(0.042 * 1080))
+    expected = Image.new("L", (1200, 100))
+    ImageDraw.Draw(expected).text((20, 20), text, fill=255, font=font)
+    found, sought = _cut_to_ink(stamp.add[..., 0]), _cut_to_ink(np.asarray(expected))
+    # Each word begins on a whole pixel, and a space is a whole number of them.
+    assert found.shape[0] == sought.shape[0]
+    assert 0 <= found.shape[1] - sought.shape[1] <= 2 * (len(text.split()) - 1)
+
+
 def _cut_to_ink(cover: np.ndarray) -> np.ndarray:
     """Where there is more ink than not, cut to its bounds."""
     ink = cover > cover.max() / 2

@@ -300,9 +300,11 @@ def test_damage_anywhere_is_a_media_error_or_a_picture(tmp_path: Path) -> None:
                     assert load_photo(path, least=(8, 8)).mode == "RGB"
 
 
-def test_damaged_exif_does_not_cost_the_picture(tmp_path: Path) -> None:
-    path = tmp_path / "photo.jpg"
-    Image.new("RGB", (8, 8), (9, 8, 7)).save(path, exif=b"Exif\0\0II*\0\xff\xff\xff\x7fjunk")
+@pytest.mark.parametrize("kind", ["jpg", "png", "webp"])
+@pytest.mark.parametrize("exif", [b"junk", b"II*\0", b"Exif\0\0II*\0\xff\xff\xff\x7fjunk"])
+def test_damaged_exif_does_not_cost_the_picture(tmp_path: Path, kind: str, exif: bytes) -> None:
+    path = tmp_path / f"photo.{kind}"
+    Image.new("RGB", (8, 8), (9, 8, 7)).save(path, exif=exif)
     assert load_photo(path).size == (8, 8)
 
 

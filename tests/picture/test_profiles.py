@@ -34,7 +34,8 @@ def press() -> bytes:
     for bits in itertools.product((0, 1), repeat=4):
         name = "".join(ink for ink, on in zip("CMY", bits, strict=False) if on)
         solids[bits] = BLACK if bits[3] else {"": PAPER, **INKS, **OVERPRINTS}[name]
-    return icc.cmyk_profile(solids)
+    # A yellowish paper: its colour must not show, as white must stay white.
+    return icc.cmyk_profile(solids, icc.D50 * (0.88, 0.88, 0.7))
 
 
 def colours() -> np.ndarray:
@@ -102,6 +103,8 @@ def test_a_copy_of_srgb_changes_nothing(tmp_path: Path) -> None:
     path = tmp_path / "photo.png"
     Image.fromarray(colours()).save(path, icc_profile=icc.SRGB)
     assert np.array_equal(load(path), colours())
+    image = Image.fromarray(colours())
+    assert to_srgb(image, icc.SRGB) is image
 
 
 @pytest.mark.parametrize("junk", [b"junk", b"\0" * 400, icc.SRGB[:200], icc.GREY_18, b"x" * 4000])
@@ -147,13 +150,19 @@ def test_cmyk_with_a_profile(tmp_path: Path, kind: str) -> None:
     path, image = cmyk(tmp_path, press(), kind)
     found = load(path)[8, 8::16]
     assert abs(found - by_imagecms(image, press())[8, 8::16]).max() <= 2
-    # Cyan, magenta and yellow solids by colour-science, out of gamut values clipped; black
-    # point compensation and the table's 8 bits cost some codes.
-    for place, name in ((8, "C"), (4, "M"), (2, "Y"), (0, "")):
-        lab = INKS[name] if name else PAPER
-        xyz = colour.Lab_to_XYZ(np.array(lab, float), D50)
-        wanted = np.clip(np.asarray(colour.XYZ_to_sRGB(xyz, illuminant=D50)) * 255, 0, 255)
-        assert abs(found[place] - wanted).max() <= 10, name
+    assert found[0].tolist() == [255, 255, 255]
+    # Black point compensation: the darkest print is the picture's black.
+    assert found[15].max() <= 2
+    # The solids by colour-science, with black point compensation (Adobe, 2006, from memory):
+    # XYZ is scaled so that the darkest print becomes black. The table's 8 bits cost some codes.
+    xyz = {
+        name: colour.Lab_to_XYZ(np.array(lab, float), D50)
+        for name, lab in {**INKS, **OVERPRINTS, "": PAPER, "K": BLACK}.items()
+    }
+    for place, name in ((8, "C"), (4, "M"), (2, "Y"), (6, "MY"), (12, "CM"), (0, "")):
+        scaled = (xyz[name] - xyz["K"]) / (xyz[""] - xyz["K"]) * xyz[""]
+        wanted = np.asarray(colour.XYZ_to_sRGB(scaled, illuminant=D50)) * 255
+        assert abs(found[place] - np.clip(wanted, 0, 255)).max() <= 4, name
 
 
 @pytest.mark.parametrize("kind", ["jpg", "tif"])

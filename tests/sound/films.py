@@ -16,7 +16,14 @@ from animatic.frames import Rate
 from animatic.timeline.model import Cue, Mix, Panel, Shot, Timeline
 
 Samples = NDArray[np.float32]
-ENCODERS = {".mp3": "libmp3lame", ".m4a": "aac", ".mov": "aac", ".mkv": "aac", ".opus": "libopus"}
+ENCODERS = {
+    ".mp3": "libmp3lame",
+    ".aac": "aac",
+    ".m4a": "aac",
+    ".mov": "aac",
+    ".mkv": "aac",
+    ".opus": "libopus",
+}
 
 
 def film(frames: int, *cues: Cue, rate: str = "24", **mix: Any) -> Timeline:

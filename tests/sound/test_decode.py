@@ -185,6 +185,15 @@ def test_reading_in_pieces_and_skipping_give_the_same_samples(tmp_path: Path) ->
         assert np.array_equal(got, np.concatenate([whole[:24_103], whole[27_103:]]))
 
 
+def test_a_long_skip_counts_to_the_sample(tmp_path: Path) -> None:
+    ramp = (np.arange(200_000) / 200_000).astype(np.float32)
+    path = write(tmp_path / "ramp.wav", ramp)
+    with open_sound(path) as sound:
+        assert sound.skip(150_001) == 150_001
+        assert sound.read(3)[:, 0].tolist() == ramp[150_001:150_004].tolist()
+        assert sound.skip(150_001) == 200_000 - 150_004
+
+
 def test_decoding_twice_gives_the_same_bytes(tmp_path: Path) -> None:
     path = encode(tmp_path / "tone.mp3", sine(2, 440, -6, 44_100), 44_100)
     first, second = (hashlib.sha256(decode(path).tobytes()).hexdigest() for _ in range(2))

@@ -112,6 +112,18 @@ def spoilt(suffix: str) -> Callable[[Path], Path]:
     return make
 
 
+def one_block_spoilt(folder: Path) -> Path:
+    """Raw AAC, which states no length to fall short of, with one coded block made nonsense."""
+    path = folder / "a.aac"
+    whole = bytearray(encode(path, sine(2, 440, -6)).read_bytes())
+    start = 0
+    for _ in range(46):
+        start += (whole[start + 3] & 3) << 11 | whole[start + 4] << 3 | whole[start + 5] >> 5
+    whole[start + 7 : start + 40] = b"\xff" * 33
+    path.write_bytes(whole)
+    return path
+
+
 def chained(folder: Path) -> Path:
     """Two Ogg streams one after the other, as the format allows, at two rates."""
     first = write(folder / "a.ogg", sine(1, 440)).read_bytes()
@@ -165,6 +177,9 @@ REFUSED: list[tuple[Callable[[Path], Path], str]] = [
     (cut_short(".m4a"), NO_SOUND),
     (spoilt(".mp3"), ""),
     (spoilt(".m4a"), ""),
+    (spoilt(".mkv"), ""),
+    (cut_short(".mkv"), ""),
+    (one_block_spoilt, "the file is damaged at 0.98 s"),
     (chained, f"its form is not read; allowed: {READ}"),
     (changing, "its sample rate, sample format or number of channels changes half way"),
     (

@@ -16,7 +16,7 @@ from animatic.errors import MediaError
 from animatic.frames import RATES, Rate, samples_from_frames
 from animatic.sound import decode, mix_blocks, mix_to_array, peak_gain, stem_blocks
 from animatic.sound.mix import CEILING, EDGE
-from animatic.timeline.model import Timeline
+from animatic.timeline.model import Cue, Timeline
 from tests.sound.films import clicks, db, effect, encode, film, line, music, rms, sine, write
 
 FIRST_FRAMES = {
@@ -162,10 +162,22 @@ def test_the_size_of_the_blocks_changes_nothing(tmp_path: Path) -> None:
 
 def test_the_order_of_the_cues_changes_nothing(tmp_path: Path) -> None:
     timeline = busy(tmp_path)
-    whole = mix_to_array(timeline)
+    noise = np.random.default_rng(11)
+    crowd = [
+        effect(write(tmp_path / f"{n}.wav", noise.uniform(-1, 1, 5000)), 100, 5100, level=-n)
+        for n in range(6)
+    ]
+    timeline = replace(timeline, cues=(*timeline.cues, *crowd))
+
+    def effects(cues: list[Cue]) -> np.ndarray:
+        stems = stem_blocks(replace(timeline, cues=tuple(cues)))
+        return np.concatenate([part["effects"] for part in stems])
+
+    cues = list(timeline.cues)
+    whole, sum_of_effects = mix_to_array(timeline), effects(cues)
     for seed in range(4):
-        cues = list(timeline.cues)
         random.Random(seed).shuffle(cues)
+        assert np.array_equal(effects(cues), sum_of_effects)  # To the last bit of float64.
         assert np.array_equal(mix_to_array(replace(timeline, cues=tuple(cues))), whole)
 
 

@@ -39,9 +39,11 @@ def test_beats_from_the_absolute_position(bpm: int, beats: list[int]) -> None:
 
 @pytest.mark.parametrize(("bpm", "beats"), BEATS)
 def test_rounded_intervals_would_drift(bpm: int, beats: list[int]) -> None:
-    """What the rule is for: adding one rounded interval is off the table by the ninth beat."""
-    interval = round_half_up(Fraction(1440, bpm))
-    assert 8 * interval != beats[8]
+    """What the rule is for: the first interval eight times over is not the ninth beat."""
+    first, ninth = (beat_frame(n, Fraction(bpm), R24) for n in (1, 8))
+    assert first == round_half_up(Fraction(1440, bpm))
+    assert 8 * first != ninth
+    assert ninth == beats[8]
 
 
 def test_a_late_first_beat() -> None:

@@ -85,6 +85,16 @@ def test_integrated_loudness(parts: list[tuple[float, float]], lufs: float) -> N
     assert read(stereo(*parts)).integrated == pytest.approx(lufs, abs=0.1)
 
 
+def test_the_absolute_gate_comes_before_the_relative_one() -> None:
+    """A minute at -80 must not draw the relative gate down to let the -37 in (a case of our
+    own, against ebur128).
+    """
+    sound = stereo((60, -80), (10, -23), (10, -37))
+    # Without the gate it would be -25.8; the blocks at the steps draw it down a little.
+    assert read(sound).integrated == pytest.approx(-23, abs=0.2)
+    assert read(sound).integrated == pytest.approx(ebur128(sound)["I"], abs=0.1)
+
+
 @pytest.mark.parametrize("channels", [1, 2])
 def test_the_calibration_tone_in_one_channel(channels: int) -> None:
     """BS.1770-5: a 997 Hz sine at full scale in one channel reads -3.01 LUFS."""

@@ -13,7 +13,7 @@ from animatic.frames import RATES
 from animatic.timeline import Timeline
 from animatic.timeline.model import Cue
 from tests.boards import HEAD, BoardFolder
-from tests.timeline.test_layout import FPS
+from tests.timeline.plans import FPS
 
 
 def nearest(value: Fraction) -> int:

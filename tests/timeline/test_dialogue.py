@@ -15,7 +15,7 @@ from animatic.frames import RATES
 from animatic.timeline import Timeline
 from animatic.timeline.speech import count_words
 from tests.boards import HEAD, BoardFolder, panels
-from tests.timeline.test_layout import FPS
+from tests.timeline.plans import FPS
 
 
 def nearest(value: Fraction) -> int:

@@ -1,0 +1,142 @@
+"""Edit decision lists in the CMX 3600 layout (SMPTE ST 258), for the edit after the shoot.
+
+Each shot is a source of its own whose first frame is the first one shot: its handle, then its
+overlap, then the shot. A list holds 999 events at most; a longer film takes several.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import islice
+
+from animatic.sheets.rows import one_line
+from animatic.timecode import label_from_frames
+from animatic.timeline.model import Timeline
+
+__all__ = ["Event", "events", "lists", "reel_names", "write"]
+
+MOST_EVENTS = 999
+LINE_WIDTH = 76
+"""Characters of a line in the layout."""
+BLACK = "BL"
+_FROM_BLACK = (BLACK, 0, "")
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """A stretch of one source in the film, frames half-open; `dissolve` frames to get there.
+
+    `outgoing` is the reel before a dissolve, the source frame it has come to, and its clip.
+    """
+
+    reel: str
+    source: tuple[int, int]
+    record: tuple[int, int]
+    clip: str
+    dissolve: int = 0
+    outgoing: tuple[str, int, str] = _FROM_BLACK
+
+
+def reel_names(names: list[str]) -> dict[str, str]:
+    """Return a reel name for each shot name: up to 8 of A-Z and 0-9, all different.
+
+    >>> reel_names(["10", "10B", "quay by night", "quay by noon"])
+    {'10': 'SH010', '10B': 'SH10B', 'quay by night': 'SHQUAYBY', 'quay by noon': 'SHQUAY02'}
+    """
+    found: dict[str, str] = {}
+    taken: set[str] = {BLACK, "AX"}
+    for name in names:
+        plain = re.sub(r"[^A-Z0-9]", "", name.upper().encode("ascii", "ignore").decode())
+        plain = plain.zfill(3) if plain.isdecimal() else plain
+        reel, number = f"SH{plain}"[:8], 2
+        while reel in taken or reel == "SH":
+            reel = f"{f'SH{plain}'[: 8 - len(f'{number:02}')]}{number:02}"
+            number += 1
+        taken.add(reel)
+        found[name] = reel
+    return found
+
+
+def events(timeline: Timeline) -> Iterator[Event]:
+    """Yield the film's events in order; together they cover it without gap."""
+    reels = reel_names([shot.name for shot in timeline.shots])
+    at = _FROM_BLACK
+    for shot in timeline.shots:
+        following = timeline.shots[shot.index + 1 : shot.index + 2]
+        how, after = shot.transition, following[0].transition.dissolve if following else 0
+        start = shot.start - how.dissolve // 2
+        end = shot.end - after // 2 - how.to_black
+        first = shot.handles + shot.overlap_head - how.dissolve // 2
+        last = first + end - start
+        reel, clip = reels[shot.name], timeline.media_name(shot)
+        before = _FROM_BLACK if how.from_black else at
+        length = how.dissolve or how.from_black
+        yield Event(reel, (first, last), (start, end), clip, length, before)
+        at = (reel, last, clip)
+        if how.to_black:
+            black = (0, how.to_black)
+            yield Event(BLACK, black, (end, shot.end), "", how.to_black, at)
+
+
+def lists(timeline: Timeline) -> list[str]:
+    """Return the edit decision lists of the film: one, or as many as its events need."""
+    pending, found = iter(list(events(timeline))), []
+    while part := list(islice(pending, MOST_EVENTS)):
+        found.append(part)
+    titles = [f" {n} OF {len(found)}" if len(found) > 1 else "" for n in range(1, len(found) + 1)]
+    return [_list(timeline, part, title) for part, title in zip(found, titles, strict=True)]
+
+
+def write(timeline: Timeline) -> str:
+    """Return all lists, one after the other."""
+    return "\n".join(lists(timeline))
+
+
+def _list(timeline: Timeline, part: list[Event], number: str) -> str:
+    title = one_line(timeline.title).upper()[: LINE_WIDTH - len("TITLE: ") - len(number)]
+    lines = [f"TITLE: {title}{number}"]
+    lines.append("FCM: DROP FRAME" if timeline.drop else "FCM: NON-DROP FRAME")
+    lines.append("")
+    for count, event in enumerate(part, 1):
+        lines += _lines(timeline, count, event)
+    return "\n".join(lines) + "\n"
+
+
+def _lines(timeline: Timeline, number: int, event: Event) -> Iterator[str]:
+    if not event.dissolve:
+        yield _line(timeline, number, event.reel, "C", 0, event.source, event.record)
+        yield from _remark("FROM", event.clip)
+        return
+    reel, frame, clip = event.outgoing
+    start = event.record[0]
+    yield _line(timeline, number, reel, "C", 0, (frame, frame), (start, start))
+    yield _line(timeline, number, event.reel, "D", event.dissolve, event.source, event.record)
+    yield from _remark("FROM", clip)
+    yield from _remark("TO", event.clip)
+
+
+def _remark(word: str, clip: str) -> Iterator[str]:
+    """Yield the remark that names a clip; black has none."""
+    if clip:
+        yield f"* {word} CLIP NAME: {one_line(clip)}"[:LINE_WIDTH]
+
+
+def _line(
+    timeline: Timeline,
+    number: int,
+    reel: str,
+    kind: str,
+    length: int,
+    source: tuple[int, int],
+    record: tuple[int, int],
+) -> str:
+    frames = f"{length:03}" if length else ""
+    labels = [_source_label(timeline, frame) for frame in source]
+    labels += [timeline.label(frame) for frame in record]
+    return f"{number:03}  {reel:<8} V     {kind:<4} {frames:<3} {' '.join(labels)}"
+
+
+def _source_label(timeline: Timeline, frame: int) -> str:
+    return label_from_frames(frame, timeline.rate, drop=timeline.drop)

@@ -1,0 +1,106 @@
+"""How long the main job takes, and how much memory: run by hand, `python tests/bench/main_job.py`.
+
+Every figure is of a whole process of its own. Peers run in the same run, so that figures are
+ratios on one machine: `python -c pass` for the start, one PyAV encoder for every frame for the
+film.
+"""
+
+from __future__ import annotations
+
+import os
+import platform
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+ROOT = Path(__file__).parent.parent.parent
+DEMO = ROOT / "demo_board"
+
+
+@dataclass(frozen=True)
+class Run:
+    """Wall time in seconds and peak memory in MB of one process."""
+
+    seconds: float
+    megabytes: float
+
+
+def run(*arguments: str, cache: Path) -> Run:
+    """Run one process to its end and measure it alone."""
+    environment = {**os.environ, "XDG_CACHE_HOME": str(cache)}
+    began = time.perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, *arguments], stdout=subprocess.DEVNULL, env=environment
+    )
+    _, status, usage = os.wait4(process.pid, 0)
+    seconds = time.perf_counter() - began
+    if status:
+        raise SystemExit(f"{' '.join(arguments)} ended with status {status}")
+    return Run(seconds, usage.ru_maxrss / 1024)
+
+
+def best(times: int, *arguments: str, cache: Path) -> Run:
+    """Return the quickest of several runs."""
+    return min((run(*arguments, cache=cache) for _ in range(times)), key=lambda r: r.seconds)
+
+
+def animatic(*arguments: str) -> tuple[str, ...]:
+    return ("-c", "from animatic.cli import main; main()", *arguments)
+
+
+def make_board(folder: Path, panels: int, size: tuple[int, int], photos: int) -> None:
+    """Write a board with noise photos, each panel 1 s or 2 s on twos."""
+    folder.mkdir(parents=True)
+    random = np.random.default_rng(1)
+    for number in range(photos):
+        small = random.integers(0, 255, (size[1] // 8, size[0] // 8, 3), dtype=np.uint8)
+        Image.fromarray(small).resize(size).save(folder / f"p{number}.jpg", quality=88)
+    rows = "".join(
+        f"  - {{shot: {n}, photo: p{n % photos}.jpg, size: WS, duration: {1 + n % 2}s}}\n"
+        for n in range(panels)
+    )
+    text = f"board: 1\npanels:\n{rows}"
+    (folder / "board.yaml").write_text(text, encoding="utf-8")
+
+
+def main() -> None:
+    """Print the table."""
+    print(f"{platform.platform()}, Python {platform.python_version()}, {os.cpu_count()} cores")
+    rows: list[tuple[str, str, str]] = []
+    with tempfile.TemporaryDirectory() as name:
+        place = Path(name)
+        cache = place / "cache"
+        start = best(5, "-c", "pass", cache=cache)
+        helped = best(5, *animatic("--help"), cache=cache)
+        rows.append(("python -c pass", f"{start.seconds:.2f} s", ""))
+        rows.append(("animatic --help", f"{helped.seconds:.2f} s", "below 0.25 s"))
+        make_board(place / "thousand", 1000, (640, 427), 1000)
+        for command in ("check", "shots"):
+            cold = run(*animatic(command, str(place / "thousand")), cache=cache)
+            warm = best(3, *animatic(command, str(place / "thousand")), cache=cache)
+            rows.append((f"{command}, 1000 panels, first time", f"{cold.seconds:.2f} s", ""))
+            rows.append((f"{command}, 1000 panels", f"{warm.seconds:.2f} s", "below 1.5 s"))
+        out = ("--out", str(place / "out"))
+        cold = run(*animatic("assemble", str(DEMO), *out), cache=place / "cold")
+        warm = run(*animatic("assemble", str(DEMO), *out), cache=place / "cold")
+        rows.append(("assemble the demo, 1080p", f"{cold.seconds:.1f} s", "below 25 s"))
+        rows.append(("assemble it again", f"{warm.seconds:.1f} s", ""))
+        for panels in (40, 400):
+            make_board(place / f"b{panels}", panels, (4000, 3000), 40)
+            used = run(*animatic("assemble", str(place / f"b{panels}"), *out), cache=place / "m")
+            figure = f"{used.megabytes:.0f} MB, {used.seconds:.1f} s"
+            rows.append((f"{panels} panels of 12 MP, peak memory", figure, "below 700 MB"))
+    for what, found, wanted in rows:
+        print(f"{what:<44}{found:>20}   {wanted}")
+    print(f"this script itself: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024} MB")
+
+
+if __name__ == "__main__":
+    main()

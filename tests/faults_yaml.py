@@ -1,0 +1,150 @@
+"""Files that are no YAML, or YAML of a kind that no board has."""
+
+from __future__ import annotations
+
+from tests.boards import HEAD
+from tests.faults import UNCLOSED, UNSEEN, YAML_HINT, Fault, one, photo, top
+
+YAML_FAULTS = [
+    Fault("nothing at all", "§", "the file is empty; a board begins with the line: board: 1"),
+    Fault("remarks only", "§# soon\n", "the file is empty; a board begins with the line: board: 1"),
+    Fault(
+        "a list at the top",
+        "§- shot: 10\n",
+        "this is not a board; a board begins with the line: board: 1",
+    ),
+    Fault("plain words", "§hello\n", "this is not a board; a board begins with the line: board: 1"),
+    Fault(
+        "an open quote",
+        top('title: §"Low Water'),
+        f"this is not readable as YAML: found unexpected end of stream; {UNCLOSED}",
+    ),
+    Fault(
+        "a tab at the line start",
+        "board: 1\npicture:\n§\tsize: 160x90\n",
+        f"this is not readable as YAML: found character that cannot start any token; {YAML_HINT}",
+    ),
+    Fault(
+        "a second colon",
+        top("title: The quay§: a film"),
+        f"this is not readable as YAML: mapping values are not allowed in this context;"
+        f" {YAML_HINT}",
+    ),
+    Fault(
+        "an open bracket",
+        f"{HEAD}panels: §[{{shot: 10}}\n",
+        f"this is not readable as YAML: did not find expected ',' or ']'; {UNCLOSED}",
+    ),
+    Fault(
+        "half a character, escaped",
+        photo('"\\u§d800.jpg"').replace("§", "", 1),
+        f"this is not readable as YAML: found invalid Unicode character escape code; {YAML_HINT}",
+    ),
+    Fault(
+        "a key twice",
+        top("title: Low Water\n§title: High Water"),
+        "the key title stands here a second time; the first is on line 3",
+    ),
+    Fault(
+        "a key twice, deep in",
+        one("crop: {left: 0.1, §left: 0.2}"),
+        "panels[1].crop: the key left stands here a second time; the first is on line 4",
+    ),
+    Fault(
+        "an anchor and an alias",
+        top("title: §&name Low Water\nstart: §*name"),
+        (
+            "title: the anchor &name; boards know no anchors; leave it out",
+            "start: the alias *name; write the value out again",
+        ),
+    ),
+    Fault(
+        "an anchor at a key",
+        top("§&name title: Low Water"),
+        "the anchor &name; boards know no anchors; leave it out",
+    ),
+    Fault(
+        "an alias for a key",
+        top("title: §&name Low Water\n§*name : 1"),
+        (
+            "title: the anchor &name; boards know no anchors; leave it out",
+            "the alias *name; write the value out again",
+        ),
+    ),
+    Fault(
+        "a merge key",
+        top("speech: §&pace {lead: 0s}\nmix: {<<: §*pace}"),
+        (
+            "speech: the anchor &pace; boards know no anchors; leave it out",
+            "mix.<<: the alias *pace; write the value out again",
+        ),
+    ),
+    Fault(
+        "a bomb of aliases",
+        "a: §&a [x, x]\nb: §&b [§*a, §*a]\nc: [§*b, §*b]\n",
+        (
+            "a: the anchor &a; boards know no anchors; leave it out",
+            "b: the anchor &b; boards know no anchors; leave it out",
+            "b[1]: the alias *a; write the value out again",
+            "b[2]: the alias *a; write the value out again",
+            "c[1]: the alias *b; write the value out again",
+            "c[2]: the alias *b; write the value out again",
+        ),
+    ),
+    Fault("a tag", top("title: §!!str 12"), "title: the tag !!str; leave it out"),
+    Fault(
+        "a tag that makes objects",
+        top("title: §!!python/object/apply:os.getcwd []"),
+        "title: the tag !!python/object/apply:os.getcwd; leave it out",
+    ),
+    Fault(
+        "two documents",
+        f"{top('title: Low Water')}§---\nboard: 1\n",
+        "a second document begins here; one file, one board",
+    ),
+    Fault(
+        "a list for a key",
+        top("§[a, b]: 1"),
+        "a list or mapping stands as a key; a key is a word;"
+        " put text with brackets or braces into quotes",
+    ),
+    Fault(
+        "nested too deep",
+        f"board: 1\npanels: {'[' * 15}§{'[' * 400}{']' * 415}\n",
+        f"panels{'[1]' * 15}: nested too deep; boards are a few levels deep",
+    ),
+    Fault(
+        "bytes of cp1252",
+        top("title: Caf§é"),
+        "byte 0xe9 is not UTF-8 text; save the board in the editor with encoding UTF-8",
+        encoding="cp1252",
+    ),
+    Fault(
+        "bytes of cp1252 and line ends of Windows",
+        top("title: Caf§é"),
+        "byte 0xe9 is not UTF-8 text; save the board in the editor with encoding UTF-8",
+        encoding="cp1252",
+        newline="\r\n",
+    ),
+    Fault(
+        "UTF-16 without its mark",
+        "b§oard: 1\n",
+        f"the invisible character U+0000 cannot stand in a board; {UNSEEN}",
+        encoding="utf-16-le",
+    ),
+    Fault(
+        "a NUL byte",
+        top("title: Low§\0 Water"),
+        f"the invisible character U+0000 cannot stand in a board; {UNSEEN}",
+    ),
+    Fault(
+        "a control character after accents",
+        top("title: Où ça§\x82"),
+        f"the invisible character U+0082 cannot stand in a board; {UNSEEN}",
+    ),
+    Fault(
+        "a byte-order mark in the middle",
+        top("title: Low§\ufeffWater"),
+        f"the invisible character U+FEFF cannot stand in a board; {UNSEEN}",
+    ),
+]

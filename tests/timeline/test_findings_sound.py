@@ -1,0 +1,188 @@
+"""Findings about dialogue and sound: each in full, and silent just beside its threshold."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.boards import HEAD, BoardFolder
+
+Find = Callable[..., list[str]]
+
+
+@pytest.fixture
+def find(tmp_path: Path) -> Find:
+    """What is found in panels of one kind; there are sounds of one and two seconds."""
+    board = BoardFolder(tmp_path)
+    board.photo()
+    board.sound("one.wav", samples=48_000)
+    board.sound("two.wav", samples=96_000)
+    return board.found
+
+
+# ---------------------------------------------------------------------------- dialogue
+
+
+def test_a_line_that_overruns_its_panel(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 30f
+          dialogue: [{who: Odd, line: Late., voice: one.wav}]
+        """
+    # 0.3 s of lead and 1 s of voice are 31.2 frames.
+    assert find("dialogue", text) == [
+        "7:14: shot 10: the line of Odd runs 1 frame over its panel's end;"
+        " the panel needs 31f at 24"
+    ]
+
+
+def test_a_line_that_ends_with_its_panel_is_none(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 31f
+          dialogue: [{who: Odd, line: Late., voice: one.wav}]
+        """
+    assert find("dialogue", text) == []
+
+
+def test_the_later_of_two_lines_is_the_one_named(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 40f
+          dialogue:
+            - {who: Odd, line: Late., voice: one.wav}
+            - {who: Pim, line: Late?, voice: one.wav}
+        """
+    # 0.3 + 1 + 0.3 + 1 s are 62.4 frames.
+    assert find("dialogue", text) == [
+        "9:7: shot 10: the line of Pim runs 22 frames over its panel's end;"
+        " the panel needs 62f at 24"
+    ]
+
+
+def test_a_line_that_may_run_over_the_cut_is_none(find: Find) -> None:
+    text = """
+        - shot: 10
+          photo: a.jpg
+          duration: 30f
+          dialogue: [{who: Odd, line: Late., voice: one.wav, over: next}]
+        """
+    assert find("dialogue", text) == []
+
+
+# ----------------------------------------------------------------------------- reading
+
+
+QUICK = f"{HEAD}speech: {{words_per_minute: 400, lead: 0s}}\n"
+"""Words so quick that they fit any panel here: 0.15 s each."""
+
+
+def test_words_that_stand_too_short_to_be_read(find: Find) -> None:
+    """0.3 s a word (BBC Subtitle Guidelines v1.2): five words need 1.5 s, 36 frames."""
+    line = "dialogue: [{who: Odd, line: The tide is very late.}]"
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 34f, {line}}}", QUICK) == [
+        "5:3: shot 10: 5 words of dialogue stand for 1.4 s; reading them takes 1.5 s"
+    ]
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 36f, {line}}}", QUICK) == []
+
+
+def test_one_word_stands_a_second(find: Find) -> None:
+    """A caption stays 1 s or more (Ivarsson and Carroll, Code of Good Subtitling Practice)."""
+    line = "dialogue: [{who: Odd, line: Late.}]"
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 22f, {line}}}", QUICK) == [
+        "5:3: shot 10: 1 word of dialogue stands for 0.9 s; reading them takes 1.0 s"
+    ]
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 24f, {line}}}", QUICK) == []
+
+
+def test_words_that_are_not_lettered_need_no_reading(find: Find) -> None:
+    line = "dialogue: [{who: Odd, line: The tide is very late.}]"
+    head = f"{QUICK}lettering: {{dialogue: false}}\n"
+    assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 34f, {line}}}", head) == []
+
+
+# ---------------------------------------------------------------- tight, hold, caption
+
+
+def test_more_words_than_can_be_spoken(find: Find) -> None:
+    """10 words in 3 s are 200 a minute; common practice: hardly anyone follows more."""
+    line = "dialogue: [{who: Odd, line: one two three four five six seven eight nine ten}]"
+    text = f"- {{shot: 10, photo: a.jpg, duration: 72f, {line}}}"
+    assert find("tight", text) == []
+    assert find("tight", text.replace("72f", "71f")) == [
+        "4:3: shot 10: 10 words in 3.0 s are 203 words a minute;"
+        " over 200 hardly anyone follows: give it time, or cut words"
+    ]
+
+
+def test_a_photo_that_stands_long(find: Find) -> None:
+    text = "- {shot: 10, photo: a.jpg, duration: 193f}"
+    assert find("hold", text) == [
+        "4:3: shot 10: panel 1 holds for 8.0 s without a move;"
+        " a move, another panel or a cut would carry it"
+    ]
+    assert find("hold", text.replace("193f", "192f")) == []
+    assert find("hold", text.replace("}", ", move: {to: {width: 0.9}}}")) == []
+
+
+def test_a_caption_that_stands_less_than_a_second(find: Find) -> None:
+    line = "dialogue: [{who: Odd, line: Late., voice: one.wav}, {who: Pim, line: No.}]"
+    text = f"- {{shot: 10, photo: a.jpg, {line}}}"
+    assert find("caption", text) == [
+        "4:80: shot 10: the caption of Pim stands for 0.38 s;"
+        " a caption needs a second to be seen; join it with its neighbour"
+    ]
+
+
+# ------------------------------------------------------------------------ late effects
+
+
+def test_an_effect_that_begins_only_after_its_panel(find: Find) -> None:
+    text = """
+        - {shot: 10, photo: a.jpg, duration: 48f, sounds: [{file: one.wav, at: 2s}]}
+        - {shot: 20, photo: a.jpg}
+        """
+    assert find("late", text) == [
+        "4:72: shot 10: the sound begins 2s into a panel of 48 frames;"
+        " put it on the panel where it is heard"
+    ]
+    assert find("late", text.replace("at: 2s", "at: 47f")) == []
+
+
+# ------------------------------------------------------------------------ silent music
+
+
+@pytest.mark.parametrize(
+    ("music", "words"),
+    [
+        (
+            "{file: one.wav, until: shot 20}",
+            ["3:32: shot 10: the music ends 72 frames before the end of shot 20;"
+             " take a longer piece"],
+        ),
+        ("{file: one.wav, until: shot 10, from: shot 10}", []),
+        (
+            "{file: two.wav, from: shot 20, until: shot 20, skip: 2f}",
+            [],
+        ),
+        ("{file: one.wav}", []),
+    ],
+)  # fmt: skip
+def test_music_that_ends_before_it_should(music: str, words: list[str], find: Find) -> None:
+    text = "- {shot: 10, photo: a.jpg, duration: 24f}\n- {shot: 20, photo: a.jpg, duration: 72f}"
+    if "two.wav" in music:  # 2 s less 2 frames are 46 frames
+        text = text.replace("72f", "46f")
+    assert find("music", text, f"{HEAD}music: [{music}]\n") == words
+
+
+def test_music_one_frame_too_short(find: Find) -> None:
+    text = "- {shot: 10, photo: a.jpg, duration: 24f}"
+    head = f"{HEAD}music: [{{file: one.wav, skip: 1f, until: shot 10}}]\n"
+    assert find("music", text, head) == [
+        "3:42: shot 10: the music ends 1 frame before the end of shot 10; take a longer piece"
+    ]
