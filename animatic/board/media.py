@@ -113,12 +113,12 @@ def _formats() -> list[str]:
         WebPImagePlugin,  # noqa: F401
     )
 
-    _admit_heic()
+    admit_heic()
     Image.preinit()
     return [name for name in _FORMATS if name in Image.OPEN]
 
 
-def _admit_heic() -> None:
+def admit_heic() -> None:
     with contextlib.suppress(ImportError):
         from pi_heif import register_heif_opener  # type: ignore[import-not-found,unused-ignore]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 
 from animatic.board.extents import BREAK, Entry, Extent, line_end, line_start, without_comments
@@ -9,6 +10,8 @@ from animatic.board.splices import Splice
 from animatic.board.yamltree import KeyPath
 
 __all__ = ["removal_splices"]
+
+_NOTHING_MORE = re.compile(r"[ \t]*(?:(?<=[ \t,])#.*)?")
 
 
 def removal_splices(
@@ -63,14 +66,14 @@ def _from_braces(text: str, mapping: Extent, number: int) -> Iterator[Splice]:
     before = entries[number - 1].value.end if number else mapping.start + 1
     is_last = number == len(entries) - 1
     after = _comma(text, end, mapping.end - 1 if is_last else entries[number + 1].start)
-    gap = text[before : entry.start]
-    if number and without_comments(gap) == gap:
-        yield Splice(before + gap.index(","), end, "")
-    elif number:
-        # A comment stands between the comma before and the key: it stays.
+    if number:
+        comma = _comma(text, before, entry.start)
+        assert comma is not None
+        if text[line_start(text, entry.start) : entry.start].strip(" \t"):
+            yield Splice(comma, end, "")
+            return
+        # It begins a line: what stands at the end of the line before stays as it is.
         if after is None:
-            comma = _comma(text, before, entry.start)
-            assert comma is not None
             yield Splice(comma, comma + 1, "")
         yield _alone(text, entry.start, end if after is None else after + 1)
     elif is_last:
@@ -85,10 +88,10 @@ def _from_braces(text: str, mapping: Extent, number: int) -> Iterator[Splice]:
 
 
 def _alone(text: str, start: int, end: int) -> Splice:
-    """Return the splice that takes out [start, end), with its line if nothing else is on it."""
+    """Return the splice that takes out [start, end), with its line where it is all there is."""
     first, last = line_start(text, start), line_end(text, end)
     found = BREAK.match(text, last)
-    if found and not text[first:start].strip(" \t") and not text[end:last].strip(" \t"):
+    if found and not text[first:start].strip(" \t") and _NOTHING_MORE.fullmatch(text, end, last):
         return Splice(first, found.end(), "")
     return Splice(start, end, "")
 

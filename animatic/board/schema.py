@@ -119,6 +119,9 @@ class LetteringEntry(_Entry):
     shot: Switch = Field(True, description="Shot name and panel number, at the top.")
     size: Switch = Field(True, description="Shot size, at the top.")
     dialogue: Switch = Field(True, description="Speaker and line, at the foot.")
+    counter: Annotated[Literal["none", "shot"], choice("none", "shot")] = Field(
+        "none", description="`shot` counts the frames of the shot in a band at the top."
+    )
     font: FilePath | None = Field(
         None, description="A font file (TrueType or OpenType) instead of the built-in one."
     )

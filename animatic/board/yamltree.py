@@ -100,7 +100,7 @@ def parse(data: bytes, file: str) -> Tree:
 def _unreadable(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
     mark, opened = fault.problem_mark or fault.context_mark, fault.context_mark
     hint = "look at this line and the one above: quotes, colons and spaces at the line start"
-    if opened is not None and mark.index >= len(text.rstrip()):
+    if mark is not None and opened is not None and mark.index >= len(text.rstrip()):
         mark, hint = opened, "the quote or bracket that opens here is never closed"
     place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
     found = f"this is not readable as YAML: {fault.problem or fault.context}"

@@ -11,8 +11,10 @@ import sys
 import click
 
 from animatic.cli.assemble import assemble
+from animatic.cli.frames import cache, still
 from animatic.cli.judging import compare, pace
 from animatic.cli.look_over import check, shots
+from animatic.cli.starting import start
 from animatic.cli.timing import fit
 from animatic.cli.watching import watch
 from animatic.errors import AnimaticError, MachineError, UsageError
@@ -47,13 +49,16 @@ def commands(ctx: click.Context) -> None:
 
 
 for _command in (
-    assemble,
+    start,
     check,
+    assemble,
+    watch,
+    still,
     shots,
     fit,
     compare,
     pace,
-    watch,
+    cache,
 ):
     commands.add_command(_command)
 

@@ -14,12 +14,14 @@ from animatic.cli.common import (
     FLASH_CAUTION,
     MUSIC_CAUTION,
     Size,
+    Tell,
     board_argument,
     counted,
     make_folder,
     read,
     showing_progress,
 )
+from animatic.errors import UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board
@@ -36,6 +38,10 @@ class Wanted:
     first: str | None = None
     last: str | None = None
     use_cache: bool = True
+    counter: bool | None = None
+    images: Path | None = None
+    shared: str | None = None
+    """A small film to pass on, gif or webm, in place of the MP4."""
 
     @property
     def is_part(self) -> bool:
@@ -50,6 +56,22 @@ class Wanted:
 @click.option("--draft", is_flag=True, help="Half the picture size, for a quick look.")
 @click.option("--from", "first", metavar="SHOT", help="First shot of the film.")
 @click.option("--to", "last", metavar="SHOT", help="Last shot of the film.")
+@click.option(
+    "--counter/--no-counter",
+    default=None,
+    help="Count the shot's frames over the picture; else as the board says.",
+)
+@click.option(
+    "--images",
+    type=click.Path(path_type=Path),
+    help="Write numbered PNG images into this new folder instead of a film.",
+)
+@click.option(
+    "--film",
+    "shared",
+    type=click.Choice(["gif", "webm"]),
+    help="Write a small film to pass on instead of the MP4.",
+)
 @click.option("--no-cache", is_flag=True, help="Code everything anew.")
 def assemble(
     board: Path,
@@ -58,6 +80,9 @@ def assemble(
     draft: bool,
     first: str | None,
     last: str | None,
+    counter: bool | None,
+    images: Path | None,
+    shared: str | None,
     no_cache: bool,
 ) -> None:
     """Make the film, the shot list and the captions.
@@ -67,7 +92,9 @@ def assemble(
     they are.
     """
     loaded, whole = read(board)
-    wanted = Wanted(out, size, draft, first, last, not no_cache)
+    if images is not None and shared is not None:
+        raise UsageError("say --images or --film, not both")
+    wanted = Wanted(out, size, draft, first, last, not no_cache, counter, images, shared)
     for path in make_film(loaded, whole, wanted):
         click.echo(str(path))
     _say_what_came_out(_part(whole, wanted))
@@ -76,19 +103,35 @@ def assemble(
 
 def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> list[Path]:
     """Write film, captions and, for a whole film, shot lists; return the files."""
-    from animatic.film import write_film
-
     timeline = _part(whole, wanted)
     folder = wanted.out if wanted.out is not None else loaded.folder / "out"
     make_folder(folder)
     name = "film" + (_part_name(timeline) if wanted.is_part else "")
     name += "_draft" if wanted.draft else ""
     with showing_progress("film") as tell:
-        report = write_film(
-            timeline, folder / f"{name}.mp4", progress=tell, use_cache=wanted.use_cache
-        )
-    lists = None if wanted.is_part else whole
-    return [report.path, *_write_sheets(folder, name, timeline, lists)]
+        written = _write_pictures(timeline, folder, name, wanted, tell)
+    if wanted.images is not None or wanted.shared is not None:
+        return [written]
+    return [written, *_write_sheets(folder, name, timeline, None if wanted.is_part else whole)]
+
+
+def _write_pictures(
+    timeline: Timeline, folder: Path, name: str, wanted: Wanted, tell: Tell | None
+) -> Path:
+    """Write the film, or the images or the small film asked for in its place."""
+    from animatic.film import write_film, write_gif, write_images, write_webm
+
+    counter = timeline.lettering.counter if wanted.counter is None else wanted.counter
+    if wanted.images is not None:
+        write_images(timeline, wanted.images, counter=counter, progress=tell)
+        return wanted.images
+    if wanted.shared is not None:
+        target = folder / f"{name}.{wanted.shared}"
+        {"gif": write_gif, "webm": write_webm}[wanted.shared](timeline, target, progress=tell)
+        return target
+    target = folder / f"{name}.mp4"
+    write_film(timeline, target, progress=tell, counter=counter, use_cache=wanted.use_cache)
+    return target
 
 
 def _part(whole: Timeline, wanted: Wanted) -> Timeline:

@@ -18,6 +18,7 @@ __all__ = [
     "FLASH_CAUTION",
     "MUSIC_CAUTION",
     "Size",
+    "Tell",
     "board_argument",
     "counted",
     "make_folder",
@@ -110,8 +111,11 @@ class Step(Protocol):
         """What there is to do in all."""
 
 
+Tell = Callable[[Step], None]
+
+
 @contextmanager
-def showing_progress(what: str, unit: str = "frame") -> Iterator[Callable[[Step], None] | None]:
+def showing_progress(what: str, unit: str = "frame") -> Iterator[Tell | None]:
     """Give a callback that draws progress with the time left; None where nobody looks."""
     if not sys.stderr.isatty():
         yield None

@@ -75,7 +75,7 @@ def escaped(raw: bytes) -> bytes:
     """Return a NAL unit with emulation prevention bytes (7.4.1.1).
 
     >>> escaped(bytes.fromhex("6500000000000001")).hex()
-    '65000003000003000001'
+    '6500000300000300000301'
     """
     return re.sub(rb"\x00\x00(?=[\x00-\x03]|\Z)", b"\x00\x00\x03", raw)
 

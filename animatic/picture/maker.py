@@ -28,12 +28,16 @@ _MEGABYTE = 1_000_000
 _REDUCING_GAP = 3.0
 
 
+_KEPT = 6
+"""So many pictures are kept: two of a dissolve, for each of a few threads."""
+
+
 class PictureMaker:
     """Makes the pictures of one timeline, each when it is asked for.
 
     All pictures are read-only arrays of shape (height, width, 3), uint8, C-contiguous, sRGB;
     copy one to draw on it. Errors are those of `load_photo`. The same timeline gives the same
-    pictures, in any order and from any number of threads. Memory is bounded: about 100 MB of
+    pictures, in any order and from any number of threads. Memory is bounded: a few
     finished pictures, 200 MB of photos that a move needs whole, and what is being made.
 
     >>> import tempfile
@@ -57,7 +61,9 @@ class PictureMaker:
         self._starts = [span.start for span in self._spans]
         self._panel_starts = [panel.start for panel in timeline.panels]
         self._counts = {p.index: len(shot.panels) for shot in timeline.shots for p in shot.panels}
-        self._pictures = Recent[Picture](100 * _MEGABYTE, lambda picture: picture.nbytes)
+        self._pictures = Recent[Picture](
+            _KEPT * timeline.size[0] * timeline.size[1] * 3, lambda p: p.nbytes
+        )
         self._photos = Recent[Photo](200 * _MEGABYTE, _bytes_of_photo)
         self._stamps = Recent[tuple[Stamp, ...]](
             20 * _MEGABYTE, lambda stamps: sum(one.nbytes for one in stamps)

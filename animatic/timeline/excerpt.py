@@ -8,7 +8,7 @@ from animatic.errors import UsageError, nearest
 from animatic.frames import samples_from_frames
 from animatic.timeline.model import Cue, Line, Panel, Shot, Timeline
 
-__all__ = ["excerpt", "half_size", "resized"]
+__all__ = ["excerpt", "half_size", "resized", "shot_named"]
 
 
 def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline:
@@ -22,8 +22,8 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
     """
     if first is None and last is None:
         return timeline
-    begin = _shot(timeline, first) if first is not None else timeline.shots[0]
-    end = _shot(timeline, last) if last is not None else timeline.shots[-1]
+    begin = shot_named(timeline, first) if first is not None else timeline.shots[0]
+    end = shot_named(timeline, last) if last is not None else timeline.shots[-1]
     if end.index < begin.index:
         raise UsageError(f"shot {end.name} comes before shot {begin.name}; swap the two")
     frames, samples = begin.start, samples_from_frames(begin.start, timeline.rate)
@@ -49,7 +49,8 @@ def _is_kept(cue: Cue, length: int) -> bool:
     return cue.end > 0 and (cue.start < length or cue.bus == "dialogue")
 
 
-def _shot(timeline: Timeline, name: str) -> Shot:
+def shot_named(timeline: Timeline, name: str) -> Shot:
+    """Return the shot of that name; UsageError lists those there are."""
     try:
         return timeline.shot(name)
     except KeyError:

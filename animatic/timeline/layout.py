@@ -222,7 +222,8 @@ def _box(entry: BoxEntry | None) -> Box:
 def _lettering(board: Board) -> Lettering:
     written = board.content.lettering
     font = board.path(written.font) if written.font is not None else None
-    return Lettering(written.shot, written.size, written.dialogue, font)
+    is_counted = written.counter == "shot"
+    return Lettering(written.shot, written.size, written.dialogue, font, is_counted)
 
 
 def _mix(board: Board, rate: Rate) -> Mix:

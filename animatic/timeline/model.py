@@ -226,6 +226,8 @@ class Lettering:
     size: bool = True
     dialogue: bool = True
     font: Path | None = None
+    counter: bool = False
+    """Whether a running counter of the shot's frames stands over the picture."""
 
 
 @dataclass(frozen=True, slots=True)

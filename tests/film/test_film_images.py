@@ -187,7 +187,8 @@ def only_sound(write) -> dict[str, object]:
 
 
 def test_small_sizes_are_even_and_of_the_same_shape() -> None:
-    for size in ((1920, 1080), (1080, 1920), (998, 666), (3840, 2160), (100, 50)):
+    for size in ((1920, 1080), (1080, 1920), (998, 666), (3840, 2160), (1000, 562), (100, 50)):
         width, height = small_size(size, 480)
         assert (width % 2, height % 2, max(width, height) <= 480) == (0, 0, True)
+        assert max(width, height) <= max(size)
         assert abs(width / height - size[0] / size[1]) < 0.03

@@ -1,0 +1,91 @@
+"""still and cache: one frame of the film as a picture, and what is kept between runs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import board_argument, read
+from animatic.errors import UsageError
+
+if TYPE_CHECKING:
+    from animatic.timeline import Timeline
+
+
+@click.command()
+@board_argument
+@click.option("--at", "label", metavar="TIMECODE", help="The frame's timecode, as 01:00:12:05.")
+@click.option("--shot", "shot", metavar="SHOT", help="The shot; its first frame without --frame.")
+@click.option("--frame", type=click.IntRange(0), help="The frame in the shot, or in the film.")
+@click.option("--to", "target", type=click.Path(path_type=Path), help="The file to write.")
+@click.option("--counter/--no-counter", default=None, help="With the frame counter, or without.")
+def still(
+    board: Path,
+    label: str | None,
+    shot: str | None,
+    frame: int | None,
+    target: Path | None,
+    counter: bool | None,
+) -> None:
+    """Write one frame of the film as a PNG.
+
+    Frames count from 0. Without --to it is written into the folder out beside the board,
+    named by the frame.
+    """
+    from animatic.cli.common import make_folder
+    from animatic.film import write_still
+
+    loaded, timeline = read(board)
+    number = _frame_asked(timeline, label, shot, frame)
+    path = target or loaded.folder / "out" / f"still_{number:06}.png"
+    make_folder(path.parent)
+    is_counted = timeline.lettering.counter if counter is None else counter
+    write_still(timeline, number, path, counter=is_counted)
+    name = next(s.name for s in timeline.shots if s.start <= number < s.end)
+    click.echo(str(path))
+    click.echo(f"frame {number}, {timeline.label(number)}, shot {name}")
+
+
+def _frame_asked(timeline: Timeline, label: str | None, shot: str | None, frame: int | None) -> int:
+    from animatic.timecode import frames_from_label
+    from animatic.timeline.excerpt import shot_named
+
+    if label is not None:
+        if shot is not None or frame is not None:
+            raise UsageError("say --at, or --shot and --frame")
+        try:
+            return frames_from_label(label, timeline.rate) - timeline.start
+        except ValueError as fault:
+            raise UsageError(f"--at: {fault}") from None
+    if shot is None:
+        if frame is None:
+            raise UsageError("say which frame: --at 01:00:12:05, or --shot 40 --frame 3")
+        return frame
+    found = shot_named(timeline, shot)
+    if (frame or 0) >= found.frames:
+        raise UsageError(f"--frame {frame}: shot {shot} has frames 0 to {found.frames - 1}")
+    return found.start + (frame or 0)
+
+
+@click.command()
+@click.option("--size", "asked", is_flag=True, help="Say how much it holds; so without options.")
+@click.option("--clear", is_flag=True, help="Empty it.")
+def cache(asked: bool, clear: bool) -> None:
+    """Say how much is kept between runs, or empty it.
+
+    Coded pictures and sound are kept so that a retimed film takes no coding. The folder may
+    be deleted at any time; what is missing is made anew.
+    """
+    from animatic.film import Cache
+
+    if asked and clear:
+        raise UsageError("say --size or --clear")
+    kept = Cache()
+    size = kept.size()
+    if clear:
+        kept.clear()
+        click.echo(f"{kept.folder}: {size / 1e6:.1f} MB removed")
+    else:
+        click.echo(f"{kept.folder}: {size / 1e6:.1f} MB of at most {kept.limit / 1e6:.0f} MB")

@@ -1,0 +1,72 @@
+"""start: a first board from a folder of photos."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import counted, showing_progress
+from animatic.errors import UsageError
+
+if TYPE_CHECKING:
+    from animatic.start import Look
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    done: int
+    total: int
+
+
+@click.command()
+@click.argument("photos", type=click.Path(path_type=Path), metavar="PHOTOS")
+@click.option("--title", help="The film's title; else the folder's name.")
+def start(photos: Path, title: str | None) -> None:
+    """Make a first board from a folder of photos.
+
+    Writes board.yaml into the folder: photos in the order they were taken, of each burst the
+    sharpest, a setup for each stretch between long pauses. Photos are read, never changed,
+    moved or copied; a board that is there is never overwritten.
+    """
+    from animatic.files import write_beside
+    from animatic.start import draft_board
+    from animatic.start.look import find_photos
+
+    if not photos.is_dir():
+        raise UsageError(f"{photos}: there is no such folder; name the folder with the photos")
+    board = photos / "board.yaml"
+    if board.exists():
+        raise UsageError(f"{board}: there is a board already; move it away, or work on with it")
+    found = find_photos(photos)
+    if not found:
+        raise UsageError(f"{photos}: no photo in this folder (JPEG, PNG, TIFF, WebP, HEIC)")
+    looks, faults = _look(found)
+    for path, words in sorted(faults.items()):
+        click.echo(f"{path}: {words}; left out", err=True)
+    if not looks:
+        raise UsageError(f"{photos}: none of the photos can be read")
+    draft = draft_board(looks, title or photos.resolve().name)
+    write_beside(board, draft.text)
+    click.echo(str(board))
+    click.echo(
+        f"{counted(draft.panels, 'panel')} on {counted(draft.setups, 'setup')};"
+        f" {draft.left_out} near-duplicates and {len(faults)} damaged left out of"
+        f" {counted(len(found), 'photo')}"
+    )
+
+
+def _look(found: list[Path]) -> tuple[list[Look], dict[Path, str]]:
+    from animatic.start.look import look_at_photos
+
+    with showing_progress("looking", "photo") as tell:
+        return look_at_photos(found, _teller(tell, len(found)))
+
+
+def _teller(tell: Callable[[_Step], None] | None, total: int) -> Callable[[int], None]:
+    if tell is None:
+        return lambda done: None
+    return lambda done: tell(_Step(done, total))

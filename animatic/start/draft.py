@@ -1,0 +1,182 @@
+"""The first board: photos in the order of the day, bursts thinned, pauses as setups."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+from statistics import median
+
+from animatic.start.look import Look, distance
+from animatic.start.times import natural_key
+
+__all__ = ["Draft", "Kept", "draft_board", "in_order", "thinned"]
+
+ALIKE = 10
+"""Photos of a burst differ in at most so many of 64 bits (measured on bursts with noise)."""
+NEARLY_ONE = 4
+"""So few bits, and two photos in a row are taken for one whatever the clock says."""
+BURST = timedelta(seconds=4)
+"""Photos of a burst follow one another within this time."""
+PAUSE = timedelta(minutes=4)
+"""A shorter pause never makes a new setup."""
+PAUSE_FACTOR = 6
+"""A pause this many times as long as the usual one makes a new setup."""
+SOFT = 0.35
+"""A photo with less than this part of the day's median sharpness is marked as soft."""
+DARK, BURNT = 0.6, 0.25
+"""Photos with more than this part black, or white, are marked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A photo that goes into the board, and the ones of its burst that do not."""
+
+    look: Look
+    others: tuple[Look, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """The board's text, and what is in it."""
+
+    text: str
+    panels: int
+    setups: int
+    left_out: int
+    """Photos of bursts that stand in comments."""
+
+
+def in_order(looks: Sequence[Look]) -> list[Look]:
+    """Return photos by time of capture, then by name.
+
+    A photo without a time takes the place that its name has among the others.
+    """
+    named = sorted(looks, key=lambda look: natural_key(look.path.name))
+    times = _times(named)
+    ranked = sorted(range(len(named)), key=lambda i: (times[i], i))
+    return [named[i] for i in ranked]
+
+
+def _times(named: Sequence[Look]) -> list[datetime]:
+    """Return a time for each photo; the camera's clock counts as UTC where zones are mixed."""
+    known = [look.taken and look.taken.replace(tzinfo=UTC) for look in named]
+    last = next((time for time in known if time is not None), datetime.min)
+    last = last.replace(tzinfo=UTC)
+    found = []
+    for time in known:
+        last = time if time is not None else last
+        found.append(last)
+    return found
+
+
+def thinned(ordered: Sequence[Look]) -> list[Kept]:
+    """Return the photos without the near-duplicates in a row: of each burst the sharpest."""
+    bursts: list[list[Look]] = []
+    for look in ordered:
+        if bursts and _is_one_burst(bursts[-1][-1], look):
+            bursts[-1].append(look)
+        else:
+            bursts.append([look])
+    kept = []
+    for burst in bursts:
+        best = max(burst, key=lambda look: look.sharpness)
+        kept.append(Kept(best, tuple(look for look in burst if look is not best)))
+    return kept
+
+
+def _is_one_burst(before: Look, after: Look) -> bool:
+    apart = distance(before.likeness, after.likeness)
+    if apart <= NEARLY_ONE:
+        return True
+    gap = _gap(before, after)
+    return apart <= ALIKE and gap is not None and gap <= BURST
+
+
+def _gap(before: Look, after: Look) -> timedelta | None:
+    if before.taken is None or after.taken is None:
+        return None
+    first, second = (look.taken.replace(tzinfo=UTC) for look in (before, after) if look.taken)
+    return second - first
+
+
+def _setup_numbers(kept: Sequence[Kept]) -> list[int]:
+    """Return the number of each photo's setup, from 1: a long pause begins a new one."""
+    gaps = [_gap(a.look, b.look) for a, b in pairwise(kept)]
+    usual = [gap.total_seconds() for gap in gaps if gap is not None]
+    least = max(PAUSE.total_seconds(), PAUSE_FACTOR * median(usual)) if usual else 0
+    numbers = [1]
+    for gap in gaps:
+        is_new = gap is not None and gap.total_seconds() > least
+        numbers.append(numbers[-1] + is_new)
+    return numbers[: len(kept)]
+
+
+def draft_board(looks: Sequence[Look], title: str) -> Draft:
+    """Return the text of a board of these photos; paths are the photos' names."""
+    kept = thinned(in_order(looks))
+    numbers = _setup_numbers(kept)
+    sharp = median(item.look.sharpness for item in kept)
+    lines = [
+        "# A first board: every photo a shot, in the order of the day. Move, merge, time, cut.",
+        "board: 1",
+        f"title: {_quoted(title)}",
+        "rate: 24",
+        "shoot_on: 2",
+        "",
+        "setups:                 # one for each stretch between long pauses",
+        *(f"  setup-{number}: {{}}" for number in sorted(set(numbers))),
+        "",
+        "panels:",
+    ]
+    last = 0
+    for count, (item, number) in enumerate(zip(kept, numbers, strict=True), 1):
+        if number != last:
+            lines.append(
+                f"  # {_when(item.look)}" if item.look.taken else "  # no time in the photo"
+            )
+            last = number
+        lines += _panel(item, count * 10, number, sharp)
+    left_out = sum(len(item.others) for item in kept)
+    return Draft("\n".join(lines) + "\n", len(kept), max(numbers), left_out)
+
+
+def _when(look: Look) -> str:
+    if look.taken is None:
+        return "no time in the photo"
+    zone = " UTC" if look.taken.tzinfo is not None else ""
+    return f"{look.taken:%Y-%m-%d %H:%M}{zone}"
+
+
+def _panel(item: Kept, shot: int, setup: int, sharp: float) -> list[str]:
+    marks = _marks(item.look, sharp)
+    said = f"   # {', '.join(marks)}" if marks else ""
+    lines = [
+        f"  - shot: {shot}",
+        f"    photo: {_quoted(item.look.path.name)}{said}",
+        f"    setup: setup-{setup}",
+    ]
+    for other in item.others:
+        lines.append(f"    # nearly the same: {other.path.name}")
+    return lines
+
+
+def _marks(look: Look, sharp: float) -> list[str]:
+    """Return what is wrong with a photo, in a word each."""
+    marks = []
+    if look.sharpness < SOFT * sharp:
+        marks.append("soft")
+    if look.dark > DARK:
+        marks.append("dark")
+    if look.burnt > BURNT:
+        marks.append("burnt out")
+    return marks
+
+
+def _quoted(text: str) -> str:
+    """Return a text as YAML; in quotes, so that no name can mean anything else."""
+    if text.replace("_", "").replace("-", "").replace(".", "").isalnum() and text.isascii():
+        return text
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'

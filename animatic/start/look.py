@@ -1,0 +1,156 @@
+"""Looking at photos one by one: when they were taken, how alike, how sharp, how exposed."""
+
+from __future__ import annotations
+
+import os
+import warnings
+from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from animatic.board.media import admit_heic
+from animatic.errors import MediaError
+from animatic.start.times import capture_time
+
+__all__ = ["SUFFIXES", "Look", "distance", "find_photos", "look_at_photo", "look_at_photos"]
+
+SUFFIXES = frozenset((".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif"))
+_WIDTH = 512
+"""Photos are judged at about this width, so that a figure means the same for every camera."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What one photo shows of itself.
+
+    `likeness` has 64 bits: photos that look alike differ in few. `sharpness` is the variance
+    of the Laplacian of the brightness, over the square of its mean contrast; higher is
+    sharper. `dark` and `burnt` are the parts (0 to 1) of the photo without any drawing.
+    """
+
+    path: Path
+    taken: datetime | None
+    likeness: int
+    sharpness: float
+    dark: float
+    burnt: float
+
+
+def find_photos(folder: Path) -> list[Path]:
+    """Return the files of a folder that are photos by their names; hidden ones are not."""
+    return [
+        path
+        for path in folder.iterdir()
+        if path.suffix.lower() in SUFFIXES and not path.name.startswith(".") and path.is_file()
+    ]
+
+
+def look_at_photos(
+    paths: Iterable[Path], tell: Callable[[int], None] = lambda done: None
+) -> tuple[list[Look], dict[Path, str]]:
+    """Return the looks of all photos, and in words what is wrong with the others.
+
+    `tell` is told how many are done. Photos are read, never written.
+    """
+    looks: list[Look] = []
+    faults: dict[Path, str] = {}
+
+    def tried(path: Path) -> Look | MediaError:
+        try:
+            return look_at_photo(path)
+        except MediaError as fault:
+            return fault
+
+    ordered = list(paths)
+    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        for number, (path, found) in enumerate(
+            zip(ordered, pool.map(tried, ordered), strict=True), 1
+        ):
+            if isinstance(found, Look):
+                looks.append(found)
+            else:
+                faults[path] = str(found)
+            tell(number)
+    return looks, faults
+
+
+def look_at_photo(path: Path) -> Look:
+    """Return the look of one photo; MediaError says why it cannot be read."""
+    from PIL import Image, UnidentifiedImageError
+
+    admit_heic()
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            with Image.open(path) as image:
+                exif = image.getexif()
+                taken = capture_time({**exif, **exif.get_ifd(0x8769)})
+                image.draft("L", (_WIDTH, _WIDTH))
+                image.load()
+                grey = _grey(image)
+    except UnidentifiedImageError:
+        raise MediaError("this is no photo that can be read") from None
+    except Image.DecompressionBombError:
+        raise MediaError("the photo has too many pixels") from None
+    except (OSError, SyntaxError, ValueError, EOFError, KeyError) as fault:
+        raise MediaError(f"the photo is damaged or cut short ({fault})") from None
+    light = np.asarray(grey, dtype=np.float32)
+    return Look(
+        path,
+        taken,
+        _likeness(light),
+        _sharpness(light),
+        float(np.mean(light < 12)),
+        float(np.mean(light > 250)),
+    )
+
+
+def _grey(image: object) -> object:
+    """Return the photo in 8-bit grey at the width at which photos are judged."""
+    from PIL import Image, ImageOps
+
+    assert isinstance(image, Image.Image)
+    if image.mode.startswith("I;16") or image.mode in ("I", "F"):
+        values = np.asarray(image, dtype=np.float32)
+        image = Image.fromarray((values / 257).clip(0, 255).astype(np.uint8))
+    upright = ImageOps.exif_transpose(image)
+    height = max(1, upright.height * _WIDTH // upright.width)
+    return upright.convert("L").resize((_WIDTH, height), Image.Resampling.BOX)
+
+
+def _likeness(light: NDArray[np.float32]) -> int:
+    """Return a perceptual hash: the signs of the low frequencies of the photo's cosine transform.
+
+    The mean is left out, so that exposure does not matter.
+    """
+    from scipy.fft import dctn
+
+    rows = np.linspace(0, light.shape[0], 33).astype(int)
+    columns = np.linspace(0, light.shape[1], 33).astype(int)
+    sums = np.add.reduceat(np.add.reduceat(light, rows[:-1], 0), columns[:-1], 1)
+    sizes = np.outer(np.diff(rows), np.diff(columns))
+    low = dctn(sums / np.maximum(sizes, 1), norm="ortho")[:8, :8].ravel()
+    bits = low > np.median(low[1:])
+    bits[0] = False
+    return int("".join("1" if bit else "0" for bit in bits), 2)
+
+
+def distance(a: int, b: int) -> int:
+    """Return in how many of 64 bits two likenesses differ.
+
+    >>> distance(0b1011, 0b0001)
+    2
+    """
+    return (a ^ b).bit_count()
+
+
+def _sharpness(light: NDArray[np.float32]) -> float:
+    inner = light[1:-1, 1:-1]
+    edges = light[:-2, 1:-1] + light[2:, 1:-1] + light[1:-1, :-2] + light[1:-1, 2:] - 4 * inner
+    contrast = float(light.var())
+    return float(edges.var()) / contrast if contrast > 1 else 0.0
