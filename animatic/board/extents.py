@@ -46,6 +46,8 @@ class Extent:
     """Where it begins in its line, from 0."""
     header_end: int = 0
     """Of a block scalar: the end of its indicator, as `|-`."""
+    keeps_its_end: bool = False
+    """Of a block scalar: whether the line break at its end belongs to it."""
     content_end: int = 0
     """Of a block scalar: the end of its last line with words."""
     stop: int = 0
@@ -193,8 +195,8 @@ class _Finder:
         blank = _BLANK_LINES.search(text, body, extent.stop)
         extent.content_end = blank.start() if blank else extent.stop
         last = _LAST_BREAK.search(text, body, extent.stop)
-        keeps_its_end = "-" not in text[extent.start : extent.header_end]
-        extent.is_unended = last is None and keeps_its_end
+        extent.keeps_its_end = "-" not in text[extent.start : extent.header_end]
+        extent.is_unended = last is None and extent.keeps_its_end
         # Empty lines belong to the text where it keeps them, and where they hold spaces.
         keeps_blanks = "+" in text[extent.start : extent.header_end]
         has_spaces = " " in text[extent.content_end : extent.stop]

@@ -50,7 +50,7 @@ def _line(text: str, entry: Entry, found: Mapping[KeyPath, Extent]) -> Splice:
     if after is not None:
         return Splice(start, after.end(), "")
     # The file ends without a line break, and goes on doing so, unless a text above ends here.
-    if any(extent.is_block_scalar and extent.stop == start for extent in found.values()):
+    if any(extent.keeps_its_end and extent.stop == start for extent in found.values()):
         return Splice(start, end, "")
     return Splice(_before_break(text, start), end, "")
 

@@ -86,6 +86,15 @@ def cache(asked: bool, clear: bool) -> None:
     size = kept.size()
     if clear:
         kept.clear()
-        click.echo(f"{kept.folder}: {size / 1e6:.1f} MB removed")
+        click.echo(f"{kept.folder}: {_amount(size)} removed")
     else:
-        click.echo(f"{kept.folder}: {size / 1e6:.1f} MB of at most {kept.limit / 1e6:.0f} MB")
+        click.echo(f"{kept.folder}: {_amount(size)} of at most {_amount(kept.limit)}")
+
+
+def _amount(size: int) -> str:
+    """Return a number of bytes in words.
+
+    >>> _amount(1500), _amount(2_000_000_000)
+    ('1.5 kB', '2000.0 MB')
+    """
+    return f"{size / 1e3:.1f} kB" if size < 1_000_000 else f"{size / 1e6:.1f} MB"

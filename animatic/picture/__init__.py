@@ -1,6 +1,6 @@
 """Photo to canvas to film frame: orientation, profile, framing, moves and lettering.
 
-The parts are imported when they are first asked for, so that `animatic.picture.framing`,
+The parts are imported when they are first asked for, so that `animatic.timeline.framing`,
 which is arithmetic, loads no media library, and moviepy is loaded by `film_clip` alone.
 """
 

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from animatic.errors import MediaError
-from animatic.picture.framing import Rect, framing_at, is_moving, scale
 from animatic.picture.lettering import Stamp, lay_lettering, stamp
 from animatic.picture.photo import Photo, open_photo
 from animatic.picture.recent import Recent
+from animatic.timeline.framing import Rect, framing_at, is_moving, scale
 from animatic.timeline.model import Panel, Timeline
 from animatic.timeline.spans import Layer, spans
 

@@ -16,7 +16,8 @@ from animatic.board.yamltree import KeyPath
 from animatic.errors import MediaError, Place
 from animatic.fonts import missing_characters
 from animatic.frames import frames_from_seconds, seconds_from_frames
-from animatic.timeline.model import Box, Panel, Shot, Timeline
+from animatic.timeline.framing import scale
+from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import LEAST_SECONDS, reading_seconds
 from animatic.timeline.speech import count_words
 
@@ -148,20 +149,12 @@ def _short_reading(film: Film) -> Iterator[Finding]:
 def _small_photos(film: Film) -> Iterator[Finding]:
     """A photo with fewer pixels than the picture, after its crop."""
     for panel in film.timeline.panels:
-        boxes = [panel.crop] + ([panel.move.to] if panel.move is not None else [])
-        scale = max(_enlargement(panel, box, film.timeline.size) for box in boxes)
-        if scale > MOST_ENLARGEMENT:
+        enlarged = scale(panel, film.timeline.size)
+        if enlarged > MOST_ENLARGEMENT:
             width, height = panel.photo_size
-            what = f"the photo ({width}x{height}) is enlarged {scale:.2f} times"
+            what = f"the photo ({width}x{height}) is enlarged {enlarged:.2f} times"
             hint = "use a larger photo or a wider crop, or accept a soft picture"
             yield film.finding("photo", panel.shot, _key(panel, "photo"), what, hint)
-
-
-def _enlargement(panel: Panel, box: Box, canvas: tuple[int, int]) -> float:
-    """Return the canvas pixels for each photo pixel."""
-    across = canvas[0] / (panel.photo_size[0] * box.width)
-    down = canvas[1] / (panel.photo_size[1] * box.height)
-    return max(across, down) if panel.fit == "cover" else min(across, down)
 
 
 def _odd_aspects(film: Film) -> Iterator[Finding]:

@@ -16,7 +16,7 @@ from picture_timelines import P, timeline
 from PIL import Image
 
 from animatic.picture import PictureMaker, load_photo
-from animatic.picture.framing import box_at, ease, framing_at, scale, source_box
+from animatic.timeline.framing import box_at, ease, framing_at, scale, source_box
 from animatic.timeline.model import Box, Ease, Fit, Move, Panel
 
 SIDES = st.integers(1, 9000)
@@ -241,9 +241,9 @@ def test_extreme_shapes_make_a_picture(tmp_path: Path, size: tuple[int, int], fi
 
 def test_framing_is_had_without_the_parts_that_make_pixels() -> None:
     code = (
-        "import sys, animatic.picture.framing\n"
+        "import sys, animatic.timeline.framing\n"
         "print(sorted(name for name in sys.modules if name.startswith('animatic.picture.')),"
         " 'moviepy' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "['animatic.picture.framing'] False"
+    assert done.stdout.strip() == "['animatic.timeline.framing'] False"

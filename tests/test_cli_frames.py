@@ -1,0 +1,134 @@
+"""still and cache on the command line, and the forms that a film can take."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+from boards import BoardFolder, panels
+from PIL import Image
+
+from animatic.cli import run
+
+COLOURS = [(200, 40, 40), (40, 180, 60), (50, 60, 200)]
+ROWS = """
+- {shot: 10, photo: p0.png, duration: 12f}
+- {shot: 20, photo: p1.png, duration: 10f}
+- {photo: p2.png, duration: 14f}
+"""
+HEAD = "board: 1\npicture: {size: 160x90}\nlettering: {shot: false}\n"
+
+
+@pytest.fixture
+def board(tmp_path: Path) -> BoardFolder:
+    folder = BoardFolder(tmp_path)
+    for number, colour in enumerate(COLOURS):
+        folder.photo(f"p{number}.png", colour)
+    folder.write(panels(ROWS, HEAD))
+    return folder
+
+
+def middle(path: Path) -> tuple[int, ...]:
+    with Image.open(path) as picture:
+        return tuple(int(c) for c in np.asarray(picture.convert("RGB"))[45, 80])
+
+
+@pytest.mark.parametrize(
+    ("asked", "frame", "label", "shot", "colour"),
+    [
+        (["--at", "01:00:00:11"], 11, "01:00:00:11", "10", 0),
+        (["--shot", "20"], 12, "01:00:00:12", "20", 1),
+        (["--shot", "20", "--frame", "10"], 22, "01:00:00:22", "20", 2),
+        (["--frame", "35"], 35, "01:00:01:11", "20", 2),
+    ],
+)
+def test_still_writes_the_frame_asked_for(
+    board: BoardFolder,
+    capsys: pytest.CaptureFixture[str],
+    asked: list[str],
+    frame: int,
+    label: str,
+    shot: str,
+    colour: int,
+) -> None:
+    assert run(["still", str(board.folder), *asked]) == 0
+    path = board.folder / "out" / f"still_{frame:06}.png"
+    assert capsys.readouterr().out == f"{path}\nframe {frame}, {label}, shot {shot}\n"
+    assert middle(path) == COLOURS[colour]
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ([], "say which frame: --at 01:00:12:05, or --shot 40 --frame 3"),
+        (["--shot", "20", "--frame", "24"], "--frame 24: shot 20 has frames 0 to 23"),
+        (["--shot", "30"], "there is no shot 30; the shots are 10, 20"),
+        (
+            ["--at", "02:00:00:00"],
+            "frame 86400: the film has frames 0 to 35, 01:00:00:00 to 01:00:01:11",
+        ),
+        (["--at", "1:00"], "--at: 1:00 is no timecode; it looks like 01:00:00:00"),
+        (["--at", "01:00:00:00", "--frame", "3"], "say --at, or --shot and --frame"),
+    ],
+)
+def test_a_frame_that_is_not_there_is_wrong_usage(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], asked: list[str], words: str
+) -> None:
+    assert run(["still", str(board.folder), *asked]) == 2
+    assert capsys.readouterr().err == f"{words}\n"
+
+
+def test_images_are_numbered_from_0_and_exact(board: BoardFolder) -> None:
+    images = board.folder / "frames"
+    assert run(["assemble", str(board.folder), "--images", str(images)]) == 0
+    names = sorted(path.name for path in images.iterdir())
+    assert names == [f"{frame:06}.png" for frame in range(36)]
+    expected = [COLOURS[0]] * 12 + [COLOURS[1]] * 10 + [COLOURS[2]] * 14
+    assert [middle(images / name) for name in names] == expected
+
+
+def test_a_gif_is_written_in_place_of_the_film(board: BoardFolder) -> None:
+    assert run(["assemble", str(board.folder), "--film", "gif"]) == 0
+    assert [path.name for path in (board.folder / "out").iterdir()] == ["film.gif"]
+    with Image.open(board.folder / "out" / "film.gif") as gif:
+        lengths = []
+        for number in range(getattr(gif, "n_frames", 1)):
+            gif.seek(number)
+            lengths.append(gif.info["duration"])
+    assert sum(lengths) == 1500
+
+
+def test_images_and_film_are_not_both_to_be_had(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = ["assemble", str(board.folder), "--images", "x", "--film", "gif"]
+    assert run(arguments) == 2
+    assert capsys.readouterr().err == "say --images or --film, not both\n"
+
+
+def test_the_counter_is_the_boards_and_can_be_asked_for(board: BoardFolder) -> None:
+    board.write(panels(ROWS, HEAD.replace("shot: false", "shot: false, counter: shot")))
+    pictures = []
+    for more in ([], ["--no-counter"], ["--counter"]):
+        target = board.folder / "still.png"
+        assert run(["still", str(board.folder), "--frame", "3", "--to", str(target), *more]) == 0
+        pictures.append(target.read_bytes())
+    assert pictures[0] == pictures[2]
+    assert pictures[0] != pictures[1]
+
+
+def test_the_cache_can_be_sized_and_emptied(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(board.folder / "cache"))
+    assert run(["assemble", str(board.folder)]) == 0
+    capsys.readouterr()
+    assert run(["cache"]) == 0
+    said = capsys.readouterr().out
+    assert " kB of at most 2000.0 MB\n" in said
+    assert not said.endswith(": 0.0 kB of at most 2000.0 MB\n")
+    assert run(["cache", "--clear"]) == 0
+    assert capsys.readouterr().out.endswith(" kB removed\n")
+    assert run(["cache", "--size"]) == 0
+    assert capsys.readouterr().out.endswith(": 0.0 kB of at most 2000.0 MB\n")
