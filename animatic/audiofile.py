@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import chain
 from pathlib import Path
@@ -21,6 +20,7 @@ import av
 import numpy as np
 from numpy.typing import NDArray
 
+from animatic.audiofacts import AudioFacts
 from animatic.errors import MediaError
 from animatic.frames import round_half_up
 
@@ -54,24 +54,6 @@ _BY_NUMBER = {
     8: "FL FR FC LFE BL BR SL SR",
 }
 """Speakers by number of channels where the file names none (order of WAVEFORMATEXTENSIBLE)."""
-
-
-@dataclass(frozen=True, slots=True)
-class AudioFacts:
-    """What a sound file holds: samples a channel, their rate in Hz, and its channels.
-
-    >>> AudioFacts(frames=66_150, sample_rate=44_100, channels=2).seconds
-    Fraction(3, 2)
-    """
-
-    frames: int
-    sample_rate: int
-    channels: int
-
-    @property
-    def seconds(self) -> Fraction:
-        """The exact length."""
-        return Fraction(self.frames, self.sample_rate)
 
 
 class AudioFile:

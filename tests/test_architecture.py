@@ -10,7 +10,7 @@ import pytest
 import animatic
 
 PACKAGE = Path(animatic.__file__).parent
-GROUND = {"errors", "frames", "timecode", "files", "fonts", "audiofile"}
+GROUND = {"errors", "frames", "timecode", "files", "fonts", "audiofile", "audiofacts"}
 MAY_IMPORT = {
     "board": set(),
     "timeline": {"board"},

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from animatic.audiofile import AudioFacts
+from animatic.audiofacts import AudioFacts
 from animatic.errors import AnimaticError, MediaError
 from animatic.files import write_beside
 
