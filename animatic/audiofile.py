@@ -15,6 +15,7 @@ from fractions import Fraction
 from itertools import chain
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 
 import av
 import numpy as np
@@ -37,6 +38,10 @@ _FORMATS = (
     "mpegts,ogg,tta,voc,w64,wav,wv"
 )
 # Never playlists or lists of other files: a board's sound is the file that it names.
+# From PyAV 19 on tags that are no UTF-8 are read without being asked.
+_TOLERANT: dict[str, Any] = (
+    {"metadata_errors": "replace"} if int(av.__version__.split(".")[0]) < 19 else {}
+)
 _STATES_LENGTH = {"aiff", "au", "caf", "flac", "mov", "ogg", "w64", "wav"}
 _TRIMMED_TO_LENGTH = {"mov", "mp3", "ogg"}
 _MOST_UNNAMED = 8
@@ -83,7 +88,7 @@ class AudioFile:
             self._container = av.open(
                 os.path.abspath(self.path),
                 options={"format_whitelist": _FORMATS},
-                metadata_errors="replace",
+                **_TOLERANT,
             )
         except av.error.FFmpegError as error:
             raise _unreadable(self.path, error) from None

@@ -11,6 +11,7 @@ import sys
 import click
 
 from animatic.cli.assemble import assemble
+from animatic.cli.edits import set_values, undo
 from animatic.cli.frames import cache, still
 from animatic.cli.judging import compare, pace
 from animatic.cli.look_over import check, shots
@@ -55,6 +56,8 @@ for _command in (
     watch,
     still,
     shots,
+    set_values,
+    undo,
     fit,
     compare,
     pace,
