@@ -69,7 +69,7 @@ def replace_board(
         check(board)
     old = _content(file)
     if was is not None and old != was:
-        raise UsageError(f"{file}: the board was changed by another program just now; try again")
+        raise UsageError(f"{file}: another program changed the board just now; try again")
     kept = _keep(file, old, anew=True)
     write_beside(file, data)
     # The board is replaced and its old state kept: no reason left to fail.

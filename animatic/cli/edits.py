@@ -72,7 +72,7 @@ def set_values(words: tuple[str, ...], clear: tuple[str, ...], **values: str | N
     Panels are counted from 1 within their shot: 20/2 is the second one of shot 20. Says what
     the change means in frames and poses; the old board is kept, and undo brings it back.
     """
-    if not 1 <= len(words) <= 2:
+    if not 1 <= len(words) <= 2 or (len(words) == 1 and _is_board(Path(words[0]))):
         raise UsageError("say the board and one shot, as: animatic set . 20/2 --duration 2s")
     wanted = {key: values[key] for key in _KEYS if values[key] is not None}
     cleared = [key.replace("-", "_") for key in clear]
@@ -118,6 +118,10 @@ def undo(board: Path, forward: bool) -> None:
         _say_frames(before, after)
     way = "undo" if forward else "undo --forward"
     click.echo(f"what it was is kept as {restored.kept}; animatic {way} brings it back")
+
+
+def _is_board(named: Path) -> bool:
+    return named.is_file() or (named / "board.yaml").is_file()
 
 
 def _timeline_or_problems(file: Path) -> Timeline | BoardError:
@@ -207,6 +211,7 @@ def _written_value(board: Board, path: tuple[str | int, ...]) -> str:
 def _edit_words(board: Board, shot: Shot, edit: Change | Removal) -> str:
     """Return a change as people read it, with the line on which it is made."""
     from animatic.board.edit import Change
+    from animatic.sheets.rows import one_line
 
     index, key = edit.path[1], str(edit.path[2])
     panel = next(panel for panel in shot.panels if panel.index == index)
@@ -214,8 +219,8 @@ def _edit_words(board: Board, shot: Shot, edit: Change | Removal) -> str:
     old = _written_value(board, edit.path) if is_there else _without(board, panel.index, key)
     new = edit.value if isinstance(edit, Change) else _without(board, panel.index, key)
     line = board.place(edit.path).line
-    word = key.replace("_", " ")
-    return f"{board.file}:{line}: {shot.name}/{panel.number} {word}: {old} becomes {new}"
+    what = f"{shot.name}/{panel.number} {key.replace('_', ' ')}"
+    return f"{board.file}:{line}: {what}: {one_line(old)} becomes {one_line(new)}"
 
 
 def _without(board: Board, index: int, key: str) -> str:
@@ -231,10 +236,13 @@ def _written(board: Board, edits: list[Change | Removal]) -> tuple[Path, Timelin
     """Write the changes; return the kept copy and the new timeline."""
     from animatic.board.edit import edited
     from animatic.board.history import replace_board
+    from animatic.board.yamltree import parse
     from animatic.timeline import lay_out
 
     laid: list[Timeline] = []
     was = board.file.read_bytes()
+    if parse(was, str(board.file)).root != board.tree.root:
+        raise UsageError(f"{board.file}: another program changed the board just now; try again")
     data = edited(was, edits, str(board.file))
     copy = replace_board(
         board.file, data, was=was, check=lambda changed: laid.append(lay_out(changed))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from animatic.cli.common import board_argument, counted, read
-from animatic.errors import BoardError, UsageError
+from animatic.errors import UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board
@@ -66,7 +66,8 @@ def fit(
     if not changes:
         click.echo(f"nothing to change: {timeline.frames} frames, {run_time(timeline)}")
         return
-    data = _edited(loaded, changes)
+    was = loaded.file.read_bytes()
+    data = _edited(loaded, was, changes)
     after = _laid_again(loaded, data)
     _show(timeline, after)
     if beats:
@@ -74,7 +75,7 @@ def fit(
     if write:
         from animatic.board.history import replace_board
 
-        replace_board(loaded.file, data)
+        replace_board(loaded.file, data, was=was)
         click.echo(f"written to {loaded.file}; animatic undo brings the old board back")
     else:
         click.echo("nothing is written; --write puts the new lengths into the board")
@@ -101,12 +102,12 @@ def _frames_asked(
     return round_half_up(wanted)
 
 
-def _edited(board: Board, changes: dict[int, int]) -> bytes:
+def _edited(board: Board, was: bytes, changes: dict[int, int]) -> bytes:
     """Return the board's bytes with the new lengths."""
     from animatic.board.edit import Change, edited
 
     edits = [Change(("panels", i, "duration"), f"{n}f") for i, n in sorted(changes.items())]
-    return edited(board.file.read_bytes(), edits, str(board.file))
+    return edited(was, edits, str(board.file))
 
 
 def _laid_again(board: Board, data: bytes) -> Timeline:
@@ -114,10 +115,7 @@ def _laid_again(board: Board, data: bytes) -> Timeline:
     from animatic.board.read import board_from_bytes
     from animatic.timeline import lay_out
 
-    try:
-        return lay_out(board_from_bytes(data, board.file))
-    except BoardError as fault:
-        raise BoardError(fault.problems) from None
+    return lay_out(board_from_bytes(data, board.file))
 
 
 def _show(before: Timeline, after: Timeline) -> None:

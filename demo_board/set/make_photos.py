@@ -86,6 +86,7 @@ def scene_text(photo: Photo, bounce: int, depth: bool) -> str:
         f"#declare DEPTH_SCALE = {DEPTH_SCALE};",
         '#include "harbour.inc"',
         f"#declare StandLit = {rig.stand};",
+        f"#declare BulbAt = {vec(rig.bulb_at)};",
         f"#declare BoatPlace = transform {{ rotate x * {rig.boat_pitch} rotate z * "
         f"{rig.boat_roll} rotate y * {rig.boat_turn} translate {vec(rig.boat)} }};",
         camera_text(photo.camera, photo.portrait),

@@ -72,6 +72,7 @@ class Rig:
     shed_side: bool = True
     lamp: float = 0.0
     bulb: float = 0.0
+    bulb_at: Vec = (-44.5, 19.4, 45.5)
     water: float = -12.0
     boat: Vec = (7.0, -12.1, 12.0)
     boat_turn: float = 118.0
@@ -106,14 +107,16 @@ class Photo:
 
 
 RIGS: dict[str, Rig] = {
-    "quay-day": Rig("LightsQuayDay", wall_front=False, stand=1.6, exposure=0.86, white=(0.98, 1.0, 1.03)),
+    "quay-day": Rig(
+        "LightsQuayDay", wall_front=False, stand=1.6, exposure=0.86, white=(0.98, 1.0, 1.03)
+    ),
     "mud-day": Rig("LightsMudDay", exposure=1.0, white=(1.03, 1.0, 0.95)),
     "shed": Rig(
         "LightsShed", wall_left=False, shed_back=False, bulb=1.0, exposure=1.25, glow=0.12
     ),
     "quay-dusk": Rig(
-        "LightsDusk", shed_front=False, lamp=1.0, bulb=1.0, exposure=1.4, white=(0.95, 0.98, 1.07), glow=0.14,
-        shadow_tint=(0.0, 0.004, 0.014),
+        "LightsDusk", shed_front=False, lamp=1.0, bulb=1.0, exposure=1.4,
+        white=(0.95, 0.98, 1.07), glow=0.14, shadow_tint=(0.0, 0.004, 0.014),
     ),
 }  # fmt: skip
 
@@ -181,6 +184,7 @@ PHOTOS: tuple[Photo, ...] = (
     Photo("bell_portrait", "shed", "14:05:29.310", "the bell on the shelf under the bulb",
           Camera((-38.7, 13.2, 36.2), (-40.9, 15.7, 54.5), 29, focus=(-40.2, 14, 53.2),
                  aperture=1.3),
+          rig=replace(RIGS["shed"], bulb_at=(-41.6, 19.0, 49.3), exposure=0.85),
           bell="shelf", dust=True, portrait=True),
     Photo("odd_bell_ms", "shed", "14:31:07.940", "Odd holds the bell under the bulb",
           _BELL_MS, odd=OddPose((-38.8, 0.5, 48.6), 58, 3, (-13, 2, 3),

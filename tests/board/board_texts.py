@@ -12,7 +12,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-__all__ = ["BoardText", "Piece", "board_texts", "nasty"]
+__all__ = ["BoardText", "Piece", "board_texts"]
 
 Path = tuple[str | int, ...]
 
@@ -36,24 +36,6 @@ SENTENCES = (
     "- why? - because!",
     "100 % & more * less",
 )
-NASTY = (
-    *("", " ", "~", "null", "yes", "no", "on", "012", "1:30", "2.10", "-3", "+4", "1e3", ".5", "-.inf"),
-    *("-", "- a", "-a", "?", "? a", "why?", ":", "a:", "a: b", "a :b", "a:b", "a://b", "::", "<<", "="),
-    *("#", "a #b", "a# b", " a", "a ", "a  b", "\ta", "a\tb", "a\nb", "a\n", "a\r\nb", "\n"),
-    *("{", "}", "{a: b}", "[", "]", "[a, b]", ",", "a,b", "a, b", "&a", "*a", "!a", "|", "> a", "%a"),
-    *("@a", "`a`", "'", "''", "it's", '"', '"a"', "a'b\"c", "\\", "\\n", "C:\\x", "---", "...", "--- a"),
-    *("é", "Ποῦ;", "🎬", "a\u00a0b", "\u00a0", "a\x85b", "a\u2028b", "\u2029", "\ufeffa", "a\ufeff", "\x07"),
-    *("\x1b[31m", "a\u200db", "\u202e", "x" * 300, "word " * 60 + "end", "sound/lines/odd_01.wav"),
-)
-"""Texts that some YAML reader, or some version of YAML, could take for something else."""
-
-
-def nasty() -> st.SearchStrategy[str]:
-    """A text to write, of the kind that has to be quoted right."""
-    bits = st.sampled_from([*" :#-?,[]{}'\"\\\n\t&*!|>%@`~.=", "a", "é", "🎬", "0", "\u00a0", "\u2028"])
-    return st.sampled_from(NASTY) | st.lists(bits, max_size=8).map("".join) | st.text(
-        st.characters(exclude_categories=["Cs"]), max_size=12
-    )
 
 
 @dataclass(frozen=True)
@@ -135,7 +117,9 @@ def contents(draw: st.DrawFn) -> dict[str, Any]:
         entry |= {"shot": f"{number}0"} if number == 1 or draw(st.booleans()) else {}
         size = st.sampled_from(["WS", "MS OTS", "CU"])
         entry |= some(size=size, duration=duration, shoot_on=st.sampled_from("12"), note=words)
-        entry |= {"crop": some(left=st.just("0.1"), top=st.just("0"))} if draw(st.booleans()) else {}
+        entry |= (
+            {"crop": some(left=st.just("0.1"), top=st.just("0"))} if draw(st.booleans()) else {}
+        )
         if draw(st.booleans()):
             line = {"who": "Odd", "line": draw(words), **some(at=duration, level=st.just("-3"))}
             entry["dialogue"] = [dict(line) for _ in range(draw(st.integers(1, 2)))]
@@ -173,7 +157,7 @@ def _leave_out_last_break(board: BoardText) -> None:
         return
     header = next(piece.text for piece in board.pieces if piece.path == body.path)
     follows = "".join(piece.text for piece in board.pieces[board.pieces.index(body) + 1 :])
-    if "+" in header and not follows.strip() or not follows:
+    if ("+" in header and not follows.strip()) or not follows:
         board.mean(body.path, board.value(body.path).removesuffix("\n"))
 
 
@@ -308,7 +292,11 @@ class _Typist:
         escaped = value.replace("\\", "\\\\").replace('"', '\\"')
         if self.one("", "escape") and value:
             first = f"\\U{ord(value[0]):08x}"
-            self.put(f'"{first}{escaped[1 if value[0] not in chr(92) + chr(34) else 2 :]}"', path, "other")
+            self.put(
+                f'"{first}{escaped[1 if value[0] not in chr(92) + chr(34) else 2 :]}"',
+                path,
+                "other",
+            )
         else:
             self.put(f'"{escaped}"', path, "exact")
 

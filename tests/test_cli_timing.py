@@ -1,0 +1,215 @@
+"""fit, compare, pace and watch on the command line."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from boards import BoardFolder, panels
+
+from animatic.cli import run
+from animatic.cli.assemble import Wanted
+from animatic.cli.watching import keep_watching
+from animatic.timeline import lay_out
+
+HEAD = "board: 1   # the head stays\npicture: {size: 160x90}\n"
+ROWS = """
+- {shot: 10, photo: a.jpg, duration: 2s}   # first
+- shot: 20
+  photo: a.jpg
+
+  # a pause
+  duration: 3s
+- {shot: 30, photo: a.jpg, duration: 31f}
+- {shot: 40, photo: a.jpg}
+"""
+
+
+@pytest.fixture
+def board(tmp_path: Path) -> BoardFolder:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    folder.write(panels(ROWS, HEAD))
+    return folder
+
+
+def test_fit_shows_and_writes_only_when_told(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = board.file.read_bytes()
+    assert run(["fit", str(board.folder), "--frames", "180"]) == 0
+    assert capsys.readouterr().out == (
+        "shot        before   after  change   poses\n"
+        "10              48      42      -6      -3\n"
+        "20              72      64      -8      -4\n"
+        "40              48      43      -5      -2\n"
+        "film           199     180     -19      -9\n"
+        "0:08.292 becomes 0:07.500\n"
+        "nothing is written; --write puts the new lengths into the board\n"
+    )
+    assert board.file.read_bytes() == before
+    assert run(["fit", str(board.folder), "--frames", "180", "--write"]) == 0
+    text = board.file.read_text()
+    assert text == panels(
+        """
+- {shot: 10, photo: a.jpg, duration: 42f}   # first
+- shot: 20
+  photo: a.jpg
+
+  # a pause
+  duration: 64f
+- {shot: 30, photo: a.jpg, duration: 31f}
+- {shot: 40, photo: a.jpg, duration: 43f}
+""",
+        HEAD,
+    )
+    capsys.readouterr()
+    assert run(["fit", str(board.folder), "--frames", "180"]) == 0
+    assert capsys.readouterr().out == "nothing to change: 180 frames, 0:07.500\n"
+    assert run(["undo", str(board.folder)]) == 0
+    assert board.file.read_bytes() == before
+
+
+def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
+    sound = board.sound("tune.wav", 48_000 * 10)
+    assert run(["fit", str(board.folder), "--to", str(sound), "--write"]) == 0
+    assert board.lay_out(board.file.read_text()).frames == 240
+
+
+@pytest.mark.parametrize(
+    ("options", "code", "words"),
+    [
+        ([], 2, "say one of --length, --frames, --to and --beats\n"),
+        (["--frames", "9", "--beats"], 2, "say one of --length, --frames, --to and --beats\n"),
+        (
+            ["--length", "72"],
+            2,
+            "--length: the bare number 72; allowed: 2.5s, 60f, 2s12f, 1m4s, 3+08 (35 mm"
+            " feet+frames) or 00:00:02:12; write 72s for seconds or 72f for frames\n",
+        ),
+        (
+            ["--length", "2s"],
+            1,
+            "the film cannot have 48 frames (2.00 s)\n"
+            "shortest: 103 frames (4.29 s); longest: no upper limit\n"
+            "what holds it:\n"
+            "  shot 30, panel 1: 31 frames by an explicit count (31f)\n"
+            "  shot 10, panel 1: 24 frames by shortest\n"
+            "  shot 20, panel 1: 24 frames by shortest\n"
+            "  shot 40, panel 1: 24 frames by shortest\n",
+        ),
+        (
+            ["--beats"],
+            1,
+            "no music in the board has beats; write bpm (and first_beat), or beats: FILE,"
+            " under it\n",
+        ),
+    ],
+)
+def test_fit_says_what_is_wrong(
+    board: BoardFolder,
+    capsys: pytest.CaptureFixture[str],
+    options: list[str],
+    code: int,
+    words: str,
+) -> None:
+    assert run(["fit", str(board.folder), *options]) == code
+    assert capsys.readouterr().err == words
+
+
+def test_fit_to_beats_says_which_cut_moved(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.sound("music.wav", 48_000 * 20)
+    board.write(panels(ROWS, HEAD + "music: [{file: music.wav, bpm: 72}]\n"))
+    # Beats every 20 frames at 24; cuts at 48, 120 and 151.
+    assert run(["fit", str(board.folder), "--beats", "--tolerance", "10"]) == 0
+    assert capsys.readouterr().out == (
+        "shot        before   after  change   poses\n"
+        "10              48      40      -8      -4\n"
+        "20              72      80      +8      +4\n"
+        "film           199     199      +0      +0\n"
+        "0:08.292 becomes 0:08.292\n"
+        "cut to shot 20: -8 frames, now at frame 40, on a beat\n"
+        "2 of 3 cuts lie on a beat\n"
+        "nothing is written; --write puts the new lengths into the board\n"
+    )
+
+
+def test_compare_with_the_last_copy_and_with_a_revision(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["compare", str(board.folder)]) == 2
+    assert "no older copy is kept" in capsys.readouterr().err
+    assert run(["fit", str(board.folder), "--frames", "219", "--write"]) == 0
+    capsys.readouterr()
+    assert run(["compare", str(board.folder), "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out)["total"]["frames_after"] == 219
+    if shutil.which("git") is None:
+        pytest.skip("git is not on this machine")
+    for command in (
+        ["init", "-q"],
+        ["-c", "user.name=a", "-c", "user.email=a@b", "commit", "-q", "--allow-empty", "-m", "x"],
+        ["add", "board.yaml"],
+        ["-c", "user.name=a", "-c", "user.email=a@b", "commit", "-q", "-m", "fitted"],
+    ):
+        subprocess.run(["git", "-C", str(board.folder), *command], check=True)
+    # The photo that the old board names is gone by now.
+    board.photo("b.jpg")
+    (board.folder / "a.jpg").unlink()
+    board.write(panels(ROWS.replace("a.jpg", "b.jpg"), HEAD))
+    assert run(["compare", str(board.folder), "--since", "HEAD"]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert said[-2].split() == ["film", "219", "199", "-20", "-10", "-0.833"]
+    assert said[3].split() == ["30", "changed", "(photos)", "31", "31", "+0", "+0", "+0.000"]
+    assert run(["compare", str(board.folder), "--since", "nowhere"]) == 2
+    assert capsys.readouterr().err.startswith("git has no board.yaml at nowhere: ")
+
+
+def test_pace_writes_its_charts(board: BoardFolder, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["pace", str(board.folder)]) == 0
+    said = capsys.readouterr().out
+    assert "longest: shot 20, 3.00 s\nshortest: shot 30, 1.29 s\n" in said
+    assert sorted(p.name for p in (board.folder / "out").iterdir()) == ["pace.png", "pace.svg"]
+    assert run(["pace", str(board.folder), "--format", "json"]) == 0
+    assert json.loads(capsys.readouterr().out)["longest"] == "20"
+
+
+def wait_for(what: str, capsys: pytest.CaptureFixture[str], said: list[str]) -> None:
+    for _ in range(300):
+        captured = capsys.readouterr()
+        said.append(captured.out + captured.err)
+        if what in "".join(said):
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"{what!r} was never said; but: {''.join(said)}")
+
+
+def test_watch_assembles_again_and_survives_a_half_written_board(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    stop, said = threading.Event(), list[str]()
+    watcher = threading.Thread(target=keep_watching, args=(board.file, Wanted(draft=True), stop))
+    watcher.start()
+    try:
+        wait_for("watching", capsys, said)
+        film = board.folder / "out" / "film_draft.mp4"
+        first = film.read_bytes()
+        board.file.write_text(panels(ROWS, HEAD)[:-30] + "{")
+        wait_for("waiting for the next change", capsys, said)
+        assert film.read_bytes() == first
+        board.write(panels(ROWS.replace("duration: 2s", "duration: 4s"), HEAD))
+        wait_for("247 frames", capsys, said)
+        assert "10    longer             48            96     +48" in "".join(said)
+        board.photo(colour=(0, 200, 0))
+        wait_for("no shot is different", capsys, said)
+    finally:
+        stop.set()
+        watcher.join(20)
+    assert not watcher.is_alive()
+    assert lay_out(board.read(board.file.read_bytes())).frames == 247
