@@ -319,7 +319,7 @@ def test_shots_on_a_terminal_keep_brackets_as_words(board: BoardFolder, capsys: 
 @pytest.mark.parametrize(
     "form",
     [
-        pytest.param("table", marks=pytest.mark.xfail(strict=True, reason="it is written as is")),
+        "table",
         "csv",
         "md",
         "json",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import sys
+from io import TextIOWrapper
 
 import click
 
@@ -68,6 +69,10 @@ for _command in (
 
 def main() -> None:
     """Run the command line; every foreseen fault ends in words and an exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal that is not UTF-8 gets a ? for what it cannot show, not a traceback.
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
     sys.exit(run(sys.argv[1:]))
 
 

@@ -130,7 +130,7 @@ def _duck(timeline: Timeline) -> Duck:
 
 def _plan(cues: Iterable[Cue]) -> list[_Player]:
     """Return a player for each cue; fades that cross on a bus get equal power."""
-    players = [_Player(cue) for cue in cues if cue.end > cue.start]
+    players = [_Player(cue) for cue in cues if cue.end > max(0, cue.start)]
     fading_out = [p for p in players if p.cue.fade_out]
     fading_in = [p for p in players if p.cue.fade_in]
     for out in fading_out:

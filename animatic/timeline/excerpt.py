@@ -16,7 +16,7 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
 
     None stands for the film's own first or last shot. Frames count from 0 again; labels stay
     those of the whole film. Cues keep their place against the picture, so they may begin
-    before sample 0; lines that come after the end stay, since music goes down before them. The
+    before sample 0; all lines stay, since music goes down around them. The
     outermost cuts lose their dissolves, since a half of each is gone.
     UsageError where there is no such shot, or they are in the wrong order.
     """
@@ -45,8 +45,8 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
 
 
 def _is_kept(cue: Cue, length: int) -> bool:
-    """Whether a cue is heard in samples [0, length), or is a line that music goes down before."""
-    return cue.end > 0 and (cue.start < length or cue.bus == "dialogue")
+    """Whether a cue is heard in samples [0, length), or is a line that music goes down for."""
+    return cue.bus == "dialogue" or (cue.end > 0 and cue.start < length)
 
 
 def shot_named(timeline: Timeline, name: str) -> Shot:

@@ -7,6 +7,7 @@ test therefore knows which characters may change without asking the code that it
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -70,12 +71,21 @@ class BoardText:
         found = [p.path for p in self.pieces if p.path is not None and p.style in styles]
         return list(dict.fromkeys(found))
 
-    def around(self, path: Path) -> tuple[bytes, list[bytes]]:
-        """Return the bytes before a scalar, and those after it: kept ones between its pieces."""
-        own = [number for number, piece in enumerate(self.pieces) if piece.path == path]
-        before = "".join(piece.text for piece in self.pieces[: own[0]])
-        after = "".join(p.text for p in self.pieces[own[0] + 1 :] if p.path != path)
-        return self.mark + before.encode(self.codec), [after.encode(self.codec)]
+    def kept(self, paths: Iterable[Path]) -> list[bytes]:
+        """Return the stretches that must stay when these scalars change, mark and all.
+
+        Between two of them lies what is written for a scalar, in the text's order; of a block
+        scalar what lies between its indicator and its lines stays as well.
+        """
+        changed, seen, stretches = set(paths), set(), [""]
+        for piece in self.pieces:
+            if piece.path not in changed:
+                stretches[-1] += piece.text
+            elif piece.path not in seen:
+                seen.add(piece.path)
+                stretches.append("")
+        coded = [stretch.encode(self.codec) for stretch in stretches]
+        return [self.mark + coded[0], *coded[1:]]
 
     def mappings(self) -> list[Path]:
         """Return the paths of all mappings."""
@@ -92,7 +102,7 @@ class BoardText:
         return at
 
 
-def _mappings(value: Any, path: Path) -> Any:
+def _mappings(value: Any, path: Path) -> Iterator[Path]:
     if isinstance(value, dict):
         yield path
         for key, inner in value.items():

@@ -106,7 +106,6 @@ def samples(timeline: Timeline, frame: int) -> int:
     return doubled // (2 * fps.numerator)
 
 
-@pytest.mark.xfail(strict=True, reason="the mix cannot yet be told of a line before its start")
 def test_music_is_still_down_from_a_line_that_ended_just_before(folder: BoardFolder) -> None:
     # The line ends at 1.65 s; shot 20 begins at 1.71 s, 0.24 s before the music is back.
     whole = film(folder, line_at="1.15s")
