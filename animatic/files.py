@@ -26,6 +26,8 @@ _ADVICE = {
     errno.EPERM: "allow writing there, close the file in other programs, or choose another folder",
 }
 
+_NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+
 
 def write_beside(path: Path | str, data: bytes | str) -> None:
     """Write a small file so that at any moment either the old or the new one is there, whole.
@@ -45,16 +47,23 @@ def write_beside(path: Path | str, data: bytes | str) -> None:
     target = Path(os.path.realpath(path))
     temporary = target.with_name(f".animatic-{secrets.token_hex(6)}.part")
     try:
-        _write(temporary, content, _mode(target))
-        os.replace(temporary, target)
+        mode = _mode(target)
+        # 0o666 is narrowed by the user's umask, as for any new file.
+        opened = os.open(temporary, _NEW, 0o666)
+        # From here on the temporary file is ours to take away.
+        try:
+            _fill(opened, content)
+            if mode is not None:
+                os.chmod(temporary, mode)
+            os.replace(temporary, target)
+        except BaseException:
+            with suppress(OSError):
+                temporary.unlink()
+            raise
     except OSError as err:
-        _remove(temporary)
         reason = err.strerror or type(err).__name__
         advice = _ADVICE.get(err.errno or 0, "mend that, or choose another folder")
         raise MachineError(f"{path}: could not be written: {reason}; {advice}") from err
-    except BaseException:
-        _remove(temporary)
-        raise
 
 
 def _mode(target: Path) -> int | None:
@@ -63,22 +72,11 @@ def _mode(target: Path) -> int | None:
         found = target.stat()
     except FileNotFoundError:
         return None
-    if stat.S_ISDIR(found.st_mode):
-        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(target))
     return stat.S_IMODE(found.st_mode)
 
 
-def _write(temporary: Path, content: bytes, mode: int | None) -> None:
-    flags = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-    # 0o666 is narrowed by the user's umask, as for any new file.
-    with open(os.open(temporary, flags, 0o666), "wb") as file:
-        if mode is not None:
-            os.chmod(temporary, mode)
+def _fill(opened: int, content: bytes) -> None:
+    with open(opened, "wb") as file:
         file.write(content)
         file.flush()
         os.fsync(file.fileno())
-
-
-def _remove(temporary: Path) -> None:
-    with suppress(OSError):
-        temporary.unlink()

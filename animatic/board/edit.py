@@ -91,14 +91,11 @@ def _decoded(data: bytes, file: str) -> tuple[bytes, str, str]:
     mark = next((mark for mark in marks if data.startswith(mark)), b"")
     codec = marks.get(mark, "utf-8")
     text = data[len(mark) :].decode(codec, "replace")
-    # A second mark is no text either, and one of the two YAML readers miscounts behind it.
-    inner = text[: len(text) - len(text.lstrip("\ufeff"))]
-    mark += inner.encode(codec)
-    if mark + text[len(inner) :].encode(codec) != data:
+    if mark + text.encode(codec) != data:
         found = "the file is not whole: some of its bytes are no characters"
         hint = "save the board in the editor with encoding UTF-8"
         raise BoardError([Problem(Place(file, 1, 1), "", found, hint=hint)])
-    return mark, codec, text[len(inner) :]
+    return mark, codec, text
 
 
 def _refuse_contradictions(old: Tree, changes: Sequence[Change | Removal]) -> None:

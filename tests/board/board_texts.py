@@ -279,7 +279,9 @@ class _Typist:
 
     def block(self, value: str, path: Path, indent: int) -> None:
         """Type a literal or folded text without a break at its end."""
-        header = self.one("|-", ">-", "|-", "|", "|+", ">+")
+        # Only words may end in line breaks.
+        more = ("|", "|+", ">+") if value in SENTENCES else ()
+        header = self.one("|-", ">-", "|-", *more)
         self.put(header, path, "other")
         comment = self.one(*COMMENTS)
         self.put(" " + comment if comment else "")

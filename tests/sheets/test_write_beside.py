@@ -135,6 +135,22 @@ def test_a_name_that_is_too_long(tmp_path: Path) -> None:
     assert os.listdir(tmp_path) == ["a" * 255]
 
 
+def test_a_file_that_has_the_temporary_name_is_left_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(files.secrets, "token_hex", lambda size: "0" * size)  # type: ignore[attr-defined]
+    other = tmp_path / ".animatic-000000.part"
+    other.write_text("not ours")
+    target = tmp_path / "a"
+    with pytest.raises(MachineError) as caught:
+        write_beside(target, "new")
+    assert str(caught.value) == (
+        f"{target}: could not be written: File exists; mend that, or choose another folder"
+    )
+    assert other.read_text() == "not ours"
+    assert os.listdir(tmp_path) == [other.name]
+
+
 def test_an_interruption_leaves_the_old_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

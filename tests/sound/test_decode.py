@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import tracemalloc
 from math import sqrt
 from pathlib import Path
 
@@ -192,6 +193,24 @@ def test_a_long_skip_counts_to_the_sample(tmp_path: Path) -> None:
         assert sound.skip(150_001) == 150_001
         assert sound.read(3)[:, 0].tolist() == ramp[150_001:150_004].tolist()
         assert sound.skip(150_001) == 200_000 - 150_004
+
+
+@pytest.mark.parametrize("suffix", [".wav", ".mp3", ".m4a", ".opus"])
+@pytest.mark.parametrize("rate", [48_000, 24_000])
+def test_memory_does_not_grow_with_the_length(tmp_path: Path, suffix: str, rate: int) -> None:
+    """A minute is 11.5 MB; reading second by second may hold a few of them."""
+    path = tmp_path / f"tone{suffix}"
+    (write if suffix == ".wav" else encode)(path, sine(60, 440, -6, rate), rate)
+    tracemalloc.start()
+    try:
+        with open_sound(path) as sound:
+            while len(sound.read(48_000)):
+                pass
+        measure(path)
+        _, peak = tracemalloc.get_traced_memory()
+    finally:
+        tracemalloc.stop()
+    assert peak < 2_500_000
 
 
 def test_decoding_twice_gives_the_same_bytes(tmp_path: Path) -> None:
