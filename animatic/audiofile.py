@@ -44,6 +44,7 @@ _TOLERANT: dict[str, Any] = (
 )
 _STATES_LENGTH = {"aiff", "au", "caf", "flac", "mov", "ogg", "w64", "wav"}
 _TRIMMED_TO_LENGTH = {"mov", "mp3", "ogg"}
+_MOST_FILLING = 4096
 _MOST_UNNAMED = 8
 _SCALE = {"u8": 128.0, "s16": 32_768.0, "s32": 2.0**31}
 _FLOATS = ("flt", "dbl")
@@ -144,22 +145,20 @@ class AudioFile:
         end = self._stated if self._container_kind in _TRIMMED_TO_LENGTH else None
         for frame in self._frames:
             block = self._samples(frame)
-            if end is None:
-                given += len(block)
-                yield block
-                continue
             # The filling of the last coded block lies beyond the stated end, and the reader
             # does not always take it off. More than a block or two is no filling: then the
             # stated length is not to be trusted.
-            inside = block[: max(0, end - given)]
-            held.append(block[len(inside) :])
-            given += len(inside)
-            if len(inside):
-                yield inside
-            if sum(map(len, held)) > 2 * 2048:
-                end = None
-                given += sum(map(len, held))
-                yield from held
+            inside = len(block) if end is None else min(len(block), max(0, end - given))
+            given += inside
+            if inside:
+                yield block[:inside]
+            if inside < len(block):
+                held.append(block[inside:])
+                if sum(map(len, held)) > _MOST_FILLING:
+                    end = None
+                    given += sum(map(len, held))
+                    yield from held
+                    held = []
         self._refuse_if_short(given)
 
     @property

@@ -18,6 +18,7 @@ from animatic.cli.judging import compare, pace
 from animatic.cli.look_over import check, shots
 from animatic.cli.starting import start
 from animatic.cli.timing import fit
+from animatic.cli.voicework import lines
 from animatic.cli.watching import watch
 from animatic.errors import AnimaticError, MachineError, UsageError
 
@@ -62,6 +63,7 @@ for _command in (
     fit,
     compare,
     pace,
+    lines,
     cache,
 ):
     commands.add_command(_command)

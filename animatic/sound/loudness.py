@@ -211,6 +211,8 @@ class _TruePeak:
 
     BS.1770-5, annex 2, asks for four times oversampling and leaves the filter open; this one
     is a sinc over 24 samples under a Kaiser window. It passes through the samples themselves.
+    The three filters between two samples are each other's mirror images, so that it does not
+    matter that a convolution turns them round.
     """
 
     def __init__(self, channels: int) -> None:
@@ -221,8 +223,7 @@ class _TruePeak:
             distance = offsets - phase / _OVERSAMPLING
             places = np.round(distance * _OVERSAMPLING).astype(int) + _HALF * _OVERSAMPLING
             taps = np.sinc(distance) * window[places]
-            # Turned round, because a convolution turns it back.
-            self._filters.append((taps / taps.sum())[::-1])
+            self._filters.append(taps / taps.sum())
         self._past = np.zeros((2 * _HALF - 1, channels))
         self._highest = 0.0
 

@@ -37,7 +37,8 @@ def blur_radius(frame: Frame, aperture: float, angle: float, width_px: int) -> n
     """
     plane_width = 2 * frame.focus * math.tan(math.radians(angle) / 2)
     circle = aperture * (frame.distance - frame.focus) / np.maximum(frame.distance, 1.0)
-    return circle / 2 * width_px / plane_width
+    radius: np.ndarray = circle / 2 * width_px / plane_width
+    return radius
 
 
 def disc_blur(planes: np.ndarray, radius: float) -> np.ndarray:
@@ -89,7 +90,8 @@ def depth_of_field(light: np.ndarray, radius: np.ndarray, most: float) -> np.nda
         behind = 1 - np.clip(spread[..., 3:], 0, 1)
         out = out * behind + spread[..., :3]
         weight = weight * behind + spread[..., 3:]
-    return out / np.maximum(weight, 1e-3)
+    blended: np.ndarray = out / np.maximum(weight, 1e-3)
+    return blended
 
 
 def soft(planes: np.ndarray, sigma: float) -> np.ndarray:
@@ -101,7 +103,8 @@ def soft(planes: np.ndarray, sigma: float) -> np.ndarray:
     out = np.empty_like(planes)
     for n in range(planes.shape[2]):
         out[..., n] = np.fft.irfft2(np.fft.rfft2(planes[..., n]) * gain, (h, w))
-    return np.maximum(out, 0)
+    kept: np.ndarray = np.maximum(out, 0)
+    return kept
 
 
 def tone(light: np.ndarray) -> np.ndarray:
@@ -113,7 +116,10 @@ def tone(light: np.ndarray) -> np.ndarray:
     coded = np.where(
         mixed <= 0.0031308, 12.92 * mixed, 1.055 * np.maximum(mixed, 1e-9) ** (1 / 2.4) - 0.055
     )
-    return np.clip(coded + 0.10 * np.sin(2 * math.pi * (coded - 0.5)) * coded * 0.7, 0, 1)
+    shown: np.ndarray = np.clip(
+        coded + 0.10 * np.sin(2 * math.pi * (coded - 0.5)) * coded * 0.7, 0, 1
+    )
+    return shown
 
 
 def resize(planes: np.ndarray, size: tuple[int, int]) -> np.ndarray:

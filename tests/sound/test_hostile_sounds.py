@@ -268,6 +268,17 @@ def test_tags_and_cover_pictures_around_an_mp3_are_passed_over(tmp_path: Path) -
     assert np.abs(decode(path)[:, 0]).argmax() == 20_000
 
 
+def test_a_header_that_states_too_little_cuts_nothing_off(tmp_path: Path) -> None:
+    """Two mp3s of one form put end to end: the first one's header speaks for itself only."""
+    path = encode(tmp_path / "a.mp3", clicks(60_000, [20_000], 0.9))
+    path.write_bytes(path.read_bytes() * 2)
+    facts = measure(path)
+    heard = np.abs(decode(path)[:, 0])
+    assert facts.frames == len(heard) > 118_000
+    assert heard[:50_000].argmax() == 20_000
+    assert heard[70_000:].max() > 0.4
+
+
 def test_a_file_is_closed_after_use_and_after_refusal(tmp_path: Path) -> None:
     path = write(tmp_path / "a.wav", sine(1, 440))
     with open_sound(path) as sound:
