@@ -19,7 +19,7 @@ from animatic.sheets.markdown import escaped
 from animatic.sheets.rows import one_line
 from animatic.sheets.table import Cell, Head, as_csv, as_json, as_markdown
 from animatic.timeline.linefiles import line_file
-from animatic.timeline.model import Line, Panel, Timeline
+from animatic.timeline.model import Panel, Timeline
 
 __all__ = ["HEADS", "as_comma", "as_list", "as_page", "facts", "guide", "rows"]
 

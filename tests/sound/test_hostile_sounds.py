@@ -269,14 +269,15 @@ def test_tags_and_cover_pictures_around_an_mp3_are_passed_over(tmp_path: Path) -
 
 
 def test_a_header_that_states_too_little_cuts_nothing_off(tmp_path: Path) -> None:
-    """Two mp3s of one form put end to end: the first one's header speaks for itself only."""
-    path = encode(tmp_path / "a.mp3", clicks(60_000, [20_000], 0.9))
-    path.write_bytes(path.read_bytes() * 2)
-    facts = measure(path)
-    heard = np.abs(decode(path)[:, 0])
-    assert facts.frames == len(heard) > 118_000
-    assert heard[:50_000].argmax() == 20_000
-    assert heard[70_000:].max() > 0.4
+    """An mp3 whose Info header counts 20 coded blocks, less than half of what is there."""
+    path = encode(tmp_path / "a.mp3", clicks(60_000, [50_000], 0.9))
+    whole = bytearray(path.read_bytes())
+    count = whole.index(b"Info") + 8
+    whole[count : count + 4] = (20).to_bytes(4, "big")
+    path.write_bytes(whole)
+    heard = decode(path)[:, 0]
+    assert measure(path).frames == len(heard) >= 60_000
+    assert np.abs(heard).argmax() == 50_000
 
 
 def test_a_file_is_closed_after_use_and_after_refusal(tmp_path: Path) -> None:
