@@ -26,6 +26,7 @@ __all__ = [
     "Clock",
     "FilePath",
     "Length",
+    "Licence",
     "MediaPattern",
     "Name",
     "Offset",
@@ -205,6 +206,21 @@ def _media_pattern(text: str) -> str:
     return text
 
 
+_LICENCES = "to buy, bought with a receipt as bought R-1041, own, or free with terms as free CC0"
+
+
+def _licence(text: str) -> str:
+    text = _words(text)
+    state, _, rest = text.partition(" ")
+    if text in ("to buy", "own") or (state in ("bought", "free") and rest):
+        return text
+    if state in ("bought", "free"):
+        what = "the receipt or order" if state == "bought" else "the terms, as free CC0"
+        raise refuse(text, _LICENCES, f"add {what}")
+    close = nearest(text.lower(), ("to buy", "bought", "own", "free"))
+    raise refuse(text, _LICENCES, f"did you mean {close}?" if close else "")
+
+
 def _clock(text: str) -> str:
     match = re.fullmatch(r"(\d{1,2}):(\d\d)", text)
     if not match or int(match[1]) > 23 or int(match[2]) > 59:
@@ -243,6 +259,7 @@ _REF = "the word shot and its name, as shot 10"
 _REF_SCHEMA = {"type": "string", "pattern": r"^shot +\S"}
 _LABEL = "a timecode as 01:00:00:00"
 _LABEL_SCHEMA = {"type": "string", "pattern": r"^\d\d:\d\d:\d\d[:;]\d\d$"}
+_LICENCE_SCHEMA = {"type": "string", "pattern": r"^(to buy|own|(bought|free) +\S.*)$"}
 
 Name = Annotated[str, Rule(_name, "a name", _NAME_SCHEMA)]
 Words = Annotated[str, Rule(_words, "some words", {"type": ["string", "number", "boolean"]})]
@@ -254,6 +271,7 @@ Switch = Annotated[bool, Rule(_switch, "true or false", {"type": "boolean"})]
 PictureSize = Annotated[tuple[int, int], Rule(_picture_size, sizes.ALLOWED, _PIXELS_SCHEMA)]
 ShotSize = Annotated[str, Rule(_shot_size, _SIZES, _SIZES_SCHEMA)]
 ShotRef = Annotated[str, Rule(_shot_ref, _REF, _REF_SCHEMA)]
+Licence = Annotated[str, Rule(_licence, _LICENCES, _LICENCE_SCHEMA)]
 Clock = Annotated[str, Rule(_clock, "a time of day, as 09:00", {"type": "string"})]
 MediaPattern = Annotated[str, Rule(_media_pattern, "a name with {shot}", {"type": "string"})]
 StartLabel = Annotated[str, Rule(_start_label, _LABEL, _LABEL_SCHEMA)]

@@ -15,6 +15,7 @@ from animatic.board.fields import (
     Clock,
     FilePath,
     Length,
+    Licence,
     MediaPattern,
     Name,
     Offset,
@@ -216,7 +217,11 @@ class MusicEntry(_Entry):
     beats: FilePath | None = Field(
         None, description="A text file with the beats' times in seconds, one a line."
     )
-    licence: Words | None = Field(None, description="Licence state, as `to buy` or `own`.")
+    licence: Licence | None = Field(
+        None,
+        description="Licence state: `to buy`, `bought` and its receipt, `own`, or `free` and"
+        " the terms.",
+    )
 
 
 class LineEntry(_Entry):
@@ -247,7 +252,11 @@ class SoundEntry(_Entry):
     fade_out: Offset | None = Field(None, description="Length of the fade at its end.")
     skip: Offset | None = Field(None, description="How much of the file's start to leave out.")
     length: Length | None = Field(None, description="How much of it plays; else all of it.")
-    licence: Words | None = Field(None, description="Licence state, as `to buy` or `own`.")
+    licence: Licence | None = Field(
+        None,
+        description="Licence state: `to buy`, `bought` and its receipt, `own`, or `free` and"
+        " the terms.",
+    )
 
 
 class BoxEntry(_Entry):

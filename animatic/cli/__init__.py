@@ -16,7 +16,9 @@ from animatic.cli.edits import set_values, undo
 from animatic.cli.frames import cache, still
 from animatic.cli.judging import compare, pace
 from animatic.cli.look_over import check, shots
+from animatic.cli.soundlist import sounds
 from animatic.cli.starting import start
+from animatic.cli.takein import take_in
 from animatic.cli.timing import fit
 from animatic.cli.voicework import lines
 from animatic.cli.watching import watch
@@ -64,6 +66,8 @@ for _command in (
     compare,
     pace,
     lines,
+    take_in,
+    sounds,
     cache,
 ):
     commands.add_command(_command)

@@ -76,8 +76,10 @@ def set_values(words: tuple[str, ...], clear: tuple[str, ...], **values: str | N
         raise UsageError("say the board and one shot, as: animatic set . 20/2 --duration 2s")
     wanted = {key: values[key] for key in _KEYS if values[key] is not None}
     cleared = [key.replace("-", "_") for key in clear]
-    if both := sorted(wanted.keys() & set(cleared)):
-        raise UsageError(f"--clear {both[0]} and --{both[0]} contradict each other")
+    for key in cleared:
+        if key in wanted:
+            option = key.replace("_", "-")
+            raise UsageError(f"--clear {option} and --{option} contradict each other")
     if not wanted and not cleared:
         options = ", ".join("--" + key.replace("_", "-") for key in _KEYS)
         raise UsageError(f"say what to change: {options} or --clear")
@@ -88,9 +90,9 @@ def set_values(words: tuple[str, ...], clear: tuple[str, ...], **values: str | N
     if not edits:
         click.echo(f"nothing to change: {board.file} says so already")
         return
+    copy, after = _written(board, edits)
     for edit in edits:
         click.echo(_edit_words(board, shot, edit))
-    copy, after = _written(board, edits)
     _say_frames(before, after)
     click.echo(f"the old board is kept as {copy}; animatic undo brings it back")
 

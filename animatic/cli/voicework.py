@@ -1,4 +1,4 @@
-"""lines, take-in and mouths: the voice script, the recordings that come back, the mouth chart."""
+"""lines and mouths: the voice script and the mouth chart."""
 
 from __future__ import annotations
 

@@ -110,7 +110,9 @@ def _coded(path: Path, block: NDArray[np.floating]) -> bytes:
     return small.reshape(-1, 1).view(np.uint8)[:, :_WIDTH].tobytes()
 
 
-def _head(data: int, channels: int, broadcast: Broadcast | None, measured: Loudness | None) -> bytes:
+def _head(
+    data: int, channels: int, broadcast: Broadcast | None, measured: Loudness | None
+) -> bytes:
     align = channels * _WIDTH
     form = struct.pack("<HHIIHH", 1, channels, SAMPLE_RATE, SAMPLE_RATE * align, align, _WIDTH * 8)
     chunks = _chunk(b"bext", _bext(broadcast, measured)) if broadcast is not None else b""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from itertools import pairwise, product
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from boards import BoardFolder, panels
@@ -162,3 +164,39 @@ def test_the_cut_where_the_music_starts_stays(folder: BoardFolder) -> None:
     board = folder.read(text)
     after = lay_out(with_lengths(board, fit_beats(board, lay_out(board))))
     assert [shot.start for shot in after.shots] == [0, 48, 99]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.integers(10, 60), st.sampled_from(["", "spoken", "recorded"])),
+        min_size=2,
+        max_size=9,
+    ),
+    st.integers(50, 200),
+    st.integers(0, 12),
+)
+def test_no_cut_goes_into_a_line_and_no_shot_below_its_least(
+    rows: list[tuple[int, str]], bpm: int, tolerance: int
+) -> None:
+    said = {
+        "": "",
+        "spoken": ", dialogue: [{who: Odd, line: The tide is late}]",
+        "recorded": ", dialogue: [{who: Odd, line: Late, voice: line.wav}]",
+    }
+    text = "\n".join(
+        f"- {{shot: {n}, photo: a.jpg{'' if what else f', duration: {tenths / 10}s'}{said[what]}}}"
+        for n, (tenths, what) in enumerate(rows)
+    )
+    with TemporaryDirectory() as name:
+        folder = BoardFolder(Path(name))
+        folder.photo()
+        folder.sound("music.wav", 48_000 * 60)
+        folder.sound("line.wav", 70_000)
+        board = folder.read(film(f"bpm: {bpm}", text))
+        before = lay_out(board)
+        after = lay_out(with_lengths(board, fit_beats(board, before, tolerance)))
+    assert after.frames == before.frames
+    for old, new in zip(before.shots, after.shots, strict=True):
+        assert abs(new.start - old.start) <= tolerance
+        assert all(line.end_frame <= new.end for line in new.lines)

@@ -1,0 +1,318 @@
+r"""A new order of the panels, as bytes of the board: every line moves as it stands.
+
+A panel's lines are those from its dash to its last value, the comment behind it, comments
+further in than its dash right below it, and all comments and empty lines above it up to the
+panel before. Panels that are left out move to the end of `parked:`, and come back from there.
+
+What a panel took over from its shot it keeps, whatever the order: the shot that goes on, the
+setup, the size and `shoot_on`. Where the new order would change one of them, the key is
+written into the panel, and a comment above it says so:
+
+    # arranged: from shot 10; added shot, setup
+
+A shot that the order parts in two cannot come back later, so its later part gets a name of its
+own (10B), which its first panel says as well: `# arranged: shot 10B from shot 10; named`. The
+next arrangement first takes back what these comments tell of and then works it out anew:
+parts that meet again are one shot, and the opposite order restores the board byte for byte.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import yaml
+
+from animatic.board.blocks import Blocks, joined, parted
+from animatic.board.edit import Change, Removal, edited
+from animatic.board.yamltree import KeyPath, parse
+from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
+
+__all__ = ["Arranged", "Card", "arranged", "read_order"]
+
+Card = tuple[str, int]
+"""Where a panel stands, `panels` or `parked`, and its index there from 0."""
+
+_MARK = re.compile(
+    r"^ *# arranged: (?:shot (?P<now>.+) )?from shot (?P<home>.+?)"
+    r"(?P<named>; named)?(?:; added (?P<added>[a-z_]+(?:, [a-z_]+)*))?$"
+)
+_KEPT = ("shot", "setup", "size", "shoot_on")
+_LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZ"
+
+
+@dataclass(frozen=True, slots=True)
+class Arranged:
+    """A board in a new order."""
+
+    data: bytes
+    cards: tuple[str, ...]
+    """The old card of each panel, in the new order."""
+    parked: tuple[str, ...]
+    """The old cards of the parked panels."""
+    renamed: tuple[tuple[str, str], ...]
+    """Shots that are parted: the old name, and that of a later part."""
+    given: tuple[tuple[int, tuple[str, ...]], ...]
+    """Panels (by their new number) that are given keys which they took over before."""
+
+
+def read_order(words: Sequence[str], panels: int, parked: int = 0) -> list[Card]:
+    """Return the cards that an order names; UsageError for what is no card of the board.
+
+    >>> read_order(["3", "1-2", "p1"], panels=3, parked=1)
+    [('panels', 2), ('panels', 0), ('panels', 1), ('parked', 0)]
+    >>> read_order(["3-1"], panels=3)
+    [('panels', 2), ('panels', 1), ('panels', 0)]
+    """
+    cards: list[Card] = []
+    for word in " ".join(words).replace(",", " ").split():
+        match = re.fullmatch(r"(p?)(\d{1,6})(?:-p?(\d{1,6}))?", word, re.IGNORECASE)
+        if match is None:
+            raise UsageError(f"{word}: no card; allowed: a number, a range as 5-9, or p1 for parked")
+        home, count = ("parked", parked) if match[1] else ("panels", panels)
+        first, last = int(match[2]), int(match[3] or match[2])
+        for number in range(first, last + 1) if first <= last else range(first, last - 1, -1):
+            if not 1 <= number <= count:
+                raise UsageError(f"{_card((home, number - 1))}: {_there_are(panels, parked)}")
+            if (home, number - 1) in cards:
+                card = _card((home, number - 1))
+                raise UsageError(f"card {card} stands in the order twice; name each card once")
+            cards.append((home, number - 1))
+    if not cards:
+        raise UsageError("no card is named; name at least one, as: 3 1 2")
+    return cards
+
+
+def _there_are(panels: int, parked: int) -> str:
+    words = f"there is no such card; the board has cards 1 to {panels}"
+    return words + (f" and parked cards p1 to p{parked}" if parked else ", and none is parked")
+
+
+def _card(card: Card) -> str:
+    return f"{'p' if card[0] == 'parked' else ''}{card[1] + 1}"
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """What a panel says or takes over: its keys as they hold, None where nothing does."""
+
+    home: str | None
+    """The shot that it belongs to, before any part was named anew."""
+    kept: dict[str, str | None]
+
+
+def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
+    """Return a board's bytes with the panels in this order, the others parked.
+
+    `file` is for messages. BoardError where the panels are written in a way that cannot be
+    moved in place; InternalError where the outcome is not what was asked for.
+    """
+    states = _states(data, file)
+    plain = _unmarked(data, file)
+    blocks = parted(plain, file)
+    others: list[Card] = [("parked", i) for i in range(len(blocks.parked)) if ("parked", i) not in order]
+    others += [("panels", i) for i in range(len(blocks.panels)) if ("panels", i) not in order]
+    moved = joined(blocks, [blocks.of(c) for c in order], [blocks.of(c) for c in others], file)
+    _compare(plain, moved, order, others, file)
+    wanted = [states[card] for card in order], [states[card] for card in others]
+    made, renamed, given = _marked(moved, *wanted, file)
+    cards = tuple(_card(card) for card in order), tuple(_card(card) for card in others)
+    return Arranged(made, *cards, renamed, given)
+
+
+def _compare(
+    old: bytes, new: bytes, order: Sequence[Card], others: Sequence[Card], file: str
+) -> None:
+    """Raise unless the new board holds the old panels in the new order, and all else as it was."""
+    was = parse(old, file).root
+    try:
+        now = parse(new, file).root
+    except BoardError as fault:
+        raise InternalError(f"{file}: the order was not changed, it came out wrong: {fault}") from fault
+    expected = {key: value for key, value in was.items() if key not in ("panels", "parked")}
+    found = {key: value for key, value in now.items() if key not in ("panels", "parked")}
+    panels = [was[home][index] for home, index in order]
+    parked = [was[home][index] for home, index in others]
+    if found != expected or now["panels"] != panels or (now.get("parked") or []) != parked:
+        found_words = "a text in the panels would change with the empty lines or comments around it"
+        hint = "put long texts (| or >) on one line, then arrange again"
+        raise BoardError([Problem(Place(file, 1, 1), "panels", found_words, hint=hint)])
+
+
+# ------------------------------------------------------------------ what panels took over
+
+
+def _states(data: bytes, file: str) -> dict[Card, _State]:
+    """Return what holds for every panel as the board stands."""
+    root = parse(data, file).root
+    marks = _marks(data, file)
+    states: dict[Card, _State] = {}
+    for home in ("panels", "parked"):
+        entries = root.get(home) or []
+        states |= {
+            (home, i): state for i, state in enumerate(_walked(entries, marks, home))
+        }
+    return states
+
+
+def _walked(
+    entries: list[dict[str, str]], marks: dict[Card, re.Match[str]], list_name: str
+) -> list[_State]:
+    found: list[_State] = []
+    kept: dict[str, str | None] = {}
+    home: str | None = None
+    for index, entry in enumerate(entries):
+        shot = entry.get("shot")
+        mark = marks.get((list_name, index))
+        is_new = list_name == "parked" or (shot is not None and shot != kept.get("shot"))
+        if is_new or not found:
+            kept, home = {}, shot
+        if mark is not None and (mark["now"] or mark["home"]) == shot:
+            home = mark["home"]
+        kept = {**kept, **{key: entry[key] for key in _KEPT if key in entry}}
+        found.append(_State(home, kept))
+    if list_name == "panels":
+        _share_first(found)
+    return found
+
+
+def _share_first(states: list[_State]) -> None:
+    """Let the first setup and size that a shot names hold for its panels before that, too."""
+    for key in ("setup", "size"):
+        for i in range(len(states) - 2, -1, -1):
+            after = states[i + 1]
+            same = states[i].kept.get("shot") == after.kept.get("shot")
+            if same and states[i].kept.get(key) is None and after.kept.get(key) is not None:
+                states[i].kept[key] = after.kept[key]
+
+
+# ------------------------------------------------------------------ the comments that tell
+
+
+def _marks(data: bytes, file: str) -> dict[Card, re.Match[str]]:
+    blocks = parted(data, file)
+    found = {}
+    for home, listed in (("panels", blocks.panels), ("parked", blocks.parked)):
+        for index, block in enumerate(listed):
+            match = _MARK.match(block.line_above)
+            if match is not None:
+                found[home, index] = match
+    return found
+
+
+def _unmarked(data: bytes, file: str) -> bytes:
+    """Return the board without what an earlier arrangement wrote into panels."""
+    marks = _marks(data, file)
+    root = parse(data, file).root
+    changes: list[Change | Removal] = []
+    for (home, index), mark in marks.items():
+        entry, path = root[home][index], (home, index)
+        is_as_named = entry.get("shot") == (mark["now"] or mark["home"])
+        if mark["named"] and is_as_named:
+            changes.append(Change((*path, "shot"), mark["home"]))
+        for key in (mark["added"] or "").split(", "):
+            if key in entry and (key != "shot" or is_as_named):
+                changes.append(Removal((*path, key)))
+    if changes:
+        data = edited(data, changes, file)
+    blocks = parted(data, file)
+    for card in marks:
+        blocks.of(card).drop_line_above()
+    return blocks.whole()
+
+
+def _marked(
+    data: bytes, panels: list[_State], parked: list[_State], file: str
+) -> tuple[bytes, tuple[tuple[str, str], ...], tuple[tuple[int, tuple[str, ...]], ...]]:
+    """Return the board with what its panels would lose in their new places written into them."""
+    root = parse(data, file).root
+    names, renamed = _names(panels, root)
+    changes: list[Change | Removal] = []
+    marks: dict[Card, str] = {}
+    given: list[tuple[int, tuple[str, ...]]] = []
+    for list_name, states in (("panels", panels), ("parked", parked)):
+        entries = root.get(list_name) or []
+        wanted = names if list_name == "panels" else [state.home for state in states]
+        held = _held(entries, wanted, list_name == "parked")
+        for index, (state, entry, name) in enumerate(zip(states, entries, wanted, strict=True)):
+            path: KeyPath = (list_name, index)
+            named = "shot" in entry and name is not None and entry["shot"] != name
+            if named:
+                changes.append(Change((*path, "shot"), str(name)))
+            added = [
+                key
+                for key in _KEPT
+                if key not in entry
+                and (value := name if key == "shot" else state.kept.get(key)) is not None
+                and held[index].get(key) != value
+            ]
+            for key in added:
+                value = name if key == "shot" else state.kept[key]
+                changes.append(Change((*path, key), str(value)))
+            if named or added:
+                marks[list_name, index] = _mark(state.home, name, named, added)
+            if added and list_name == "panels":
+                given.append((index + 1, tuple(added)))
+    if changes:
+        data = edited(data, changes, file)
+    blocks = parted(data, file)
+    for card, words in marks.items():
+        blocks.of(card).put_line_above(words)
+    return blocks.whole(), tuple(renamed), tuple(given)
+
+
+def _mark(home: str | None, name: str | None, named: bool, added: list[str]) -> str:
+    origin = home if home is not None else name
+    now = f"shot {name} " if name != origin else ""
+    words = f"# arranged: {now}from shot {origin}" + ("; named" if named else "")
+    return words + (f"; added {', '.join(added)}" if added else "")
+
+
+def _names(
+    panels: list[_State], root: dict[str, list[dict[str, str]]]
+) -> tuple[list[str | None], list[tuple[str, str]]]:
+    """Return the shot of each panel in the new order; later parts of a shot have new names."""
+    taken = {state.home for state in panels}
+    used: set[str | None] = set()
+    names: list[str | None] = []
+    renamed: list[tuple[str, str]] = []
+    before: str | None = None
+    for state in panels:
+        home = state.home if state.home is not None else before
+        if home is None:
+            home = _free("1", taken)
+        if names and home == before:
+            names.append(names[-1])
+            continue
+        name = home
+        if home in used:
+            name = _free(home, taken)
+            taken.add(name)
+            renamed.append((home, name))
+        used.add(home)
+        names.append(name)
+        before = home
+    return names, renamed
+
+
+def _free(name: str, taken: set[str | None]) -> str:
+    free = (f"{name}{letter}" for letter in _LETTERS)
+    numbered = (f"{name}-{number}" for number in range(2, len(taken) + 3))
+    return next(n for n in (*free, *numbered) if n not in taken)
+
+
+def _held(
+    entries: list[dict[str, str]], names: list[str | None], alone: bool
+) -> list[dict[str, str | None]]:
+    """Return what would hold for each panel without any help, in its new place."""
+    found: list[dict[str, str | None]] = []
+    kept: dict[str, str | None] = {}
+    before: str | None = None
+    for entry, name in zip(entries, names, strict=True):
+        if alone or name != before or not found:
+            kept = {}
+        kept = {**kept, **{key: entry[key] for key in _KEPT[1:] if key in entry}}
+        found.append({**kept, "shot": before if found and not alone else None})
+        before = name
+    return found

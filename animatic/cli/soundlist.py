@@ -1,0 +1,62 @@
+"""sounds: the cue list with licences, and the stems for the edit."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import MUSIC_CAUTION, board_argument, make_folder, print_content, read
+
+if TYPE_CHECKING:
+    from animatic.timeline import Timeline
+
+
+@click.command()
+@board_argument
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "csv", "json", "md"]),
+    default="table",
+    show_default=True,
+    help="How the list is written.",
+)
+@click.option("--stems", is_flag=True, help="Write dialogue, music and effects as WAV files.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for the stems [out].")
+def sounds(board: Path, form: str, stems: bool, out: Path | None) -> None:
+    """List every sound with its place, length, loudness and licence; what to buy on top.
+
+    With --stems, dialogue.wav, music.wav and effects.wav are written too, 24-bit Broadcast
+    Wave with the film's start timecode. They sum to the film's sound.
+    """
+    from animatic.sheets import soundlist
+    from animatic.sound.cueloudness import cue_loudness
+
+    loaded, timeline = read(board)
+    listed = soundlist.rows(loaded, timeline, cue_loudness(timeline.cues))
+    if not listed:
+        click.echo(f"{loaded.file}: the board has no sounds")
+    elif form == "csv":
+        print_content(soundlist.as_comma(listed))
+    elif form == "json":
+        print_content(soundlist.as_list(timeline, listed))
+    elif form == "md":
+        print_content(soundlist.as_page(timeline, listed))
+    else:
+        click.echo(soundlist.as_table(listed), nl=False)
+        click.echo(MUSIC_CAUTION)
+    if stems:
+        _write_stems(loaded.folder, out, timeline, quiet=form != "table")
+
+
+def _write_stems(board: Path, out: Path | None, timeline: Timeline, *, quiet: bool) -> None:
+    from animatic.sound.stems import write_stems
+
+    folder = out if out is not None else board / "out"
+    make_folder(folder)
+    for path, loudness in write_stems(timeline, folder).items():
+        level = "silent" if loudness.integrated is None else f"{loudness.integrated:.1f} LUFS"
+        # A listing for a program stays whole on standard output.
+        click.echo(f"{path}: {level}", err=quiet)

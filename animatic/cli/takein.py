@@ -1,0 +1,243 @@
+"""take-in: recordings that came back, made ready and set in the board in place."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import counted, make_folder, read
+from animatic.errors import AnimaticError, MediaError, UsageError
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.board.edit import Change
+    from animatic.sound.takes import Take
+    from animatic.timeline import Timeline
+    from animatic.timeline.linefiles import Matches
+    from animatic.timeline.model import Line
+
+_FOLDER = Path("sound", "lines")
+_SOUNDS = tuple(
+    f".{ending}"
+    for ending in (
+        *("wav", "wave", "aif", "aiff", "flac", "mp3", "m4a", "mp4", "aac", "ogg", "oga"),
+        *("opus", "wma", "caf", "w64", "amr", "3gp", "mov", "mkv", "webm"),
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """How recordings are made ready."""
+
+    loudness: float
+    threshold: float
+    pad: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    """A recording that was made ready."""
+
+    line: Line
+    came: str
+    file: Path
+    take: Take
+
+
+@click.command("take-in")
+@click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
+@click.argument(
+    "folder", type=click.Path(path_type=Path, exists=True, file_okay=False), metavar="FOLDER"
+)
+@click.option(
+    "--loudness",
+    type=click.FloatRange(-40, -10),
+    default=-23.0,
+    show_default=True,
+    help="The loudness (LUFS) that all lines are brought to.",
+)
+@click.option(
+    "--threshold",
+    type=click.FloatRange(10, 80),
+    default=40.0,
+    show_default=True,
+    help="How far (dB) under the line's loudest part silence begins.",
+)
+@click.option(
+    "--pad",
+    type=click.IntRange(0, 2000),
+    default=80,
+    show_default=True,
+    help="Milliseconds kept before and after the line.",
+)
+@click.pass_context
+def take_in(
+    ctx: click.Context, board: Path, folder: Path, loudness: float, threshold: float, pad: int
+) -> None:
+    """Take recordings from FOLDER into the board, each for its line.
+
+    Files are matched by the number of the line, or by the name of the speaker or of the
+    present recording. They are trimmed, evened in level and written under sound/lines/; the
+    originals stay as they are. Says what each new length moves. Files that fit no line, or
+    two, are named and left.
+    """
+    loaded, before = read(board)
+    matches = _matches(before, folder)
+    taken, left = _made_ready(
+        loaded, before, folder, matches.lines, _Asked(loudness, threshold, Fraction(pad, 1000))
+    )
+    left = {**matches.left, **left}
+    if taken:
+        _set(loaded, before, taken)
+    else:
+        click.echo("nothing is taken in")
+    for name, why in sorted(left.items()):
+        click.echo(f"{folder / name}: left; {why}", err=True)
+    if left or not taken:
+        ctx.exit(1)
+
+
+def _matches(timeline: Timeline, folder: Path) -> Matches:
+    from animatic.timeline.linefiles import match_files
+
+    if not timeline.lines:
+        raise UsageError("the board has no lines to take recordings for")
+    names = sorted(p.name for p in folder.iterdir() if p.is_file() and p.name[0] not in "._")
+    sounds = [name for name in names if Path(name).suffix.lower() in _SOUNDS]
+    if not sounds:
+        raise UsageError(f"{folder}: there is no recording in this folder")
+    matches = match_files(timeline.lines, sounds)
+    for name in names:
+        if name not in sounds:
+            matches.left[name] = "this is no sound"
+    return matches
+
+
+def _made_ready(
+    board: Board, timeline: Timeline, folder: Path, files: dict[int, str], asked: _Asked
+) -> tuple[list[_Taken], dict[str, str]]:
+    """Return the recordings made ready, and why others could not be."""
+    from animatic.sound.takes import ready_take
+
+    taken, left = [], {}
+    lines = {line.number: line for line in timeline.lines}
+    for number, name in files.items():
+        try:
+            take = ready_take(
+                folder / name,
+                loudness=asked.loudness,
+                threshold=asked.threshold,
+                pad=asked.pad,
+            )
+        except MediaError as fault:
+            left[name] = str(fault).removeprefix(f"{folder / name}: ")
+            continue
+        line = lines[number]
+        taken.append(_Taken(line, name, _kept(board, timeline, line, take), take))
+    return taken, left
+
+
+def _kept(board: Board, timeline: Timeline, line: Line, take: Take) -> Path:
+    """Write a take and return its path; what is there under its name already stays."""
+    from animatic.sound.wavefile import write_wav
+    from animatic.timeline.linefiles import line_file
+
+    folder = board.folder / _FOLDER
+    make_folder(folder)
+    with TemporaryDirectory(prefix=".animatic-", dir=folder) as passing:
+        made = Path(passing, "take.wav")
+        write_wav(made, [take.samples[:, None]], len(take.samples), 1)
+        name = Path(line_file(line, len(timeline.lines)))
+        again = 1
+        target = folder / name
+        while target.exists():
+            if target.read_bytes() == made.read_bytes():
+                return target
+            again += 1
+            target = folder / f"{name.stem}_{again}{name.suffix}"
+        os.replace(made, target)
+    return target
+
+
+def _set(board: Board, before: Timeline, taken: list[_Taken]) -> None:
+    """Set the recordings in the board, and say what that changes."""
+    from animatic.board.edit import edited
+    from animatic.board.history import replace_board
+    from animatic.sheets.changes import as_text
+    from animatic.timeline import lay_out
+    from animatic.timeline.compare import compare
+
+    laid: list[Timeline] = []
+    was = board.file.read_bytes()
+    data = edited(was, _changes(board, before, taken), str(board.file))
+    copy = None
+    try:
+        if data != was:
+            copy = replace_board(board.file, data, was=was, check=lambda b: laid.append(lay_out(b)))
+    except AnimaticError:
+        click.echo(f"the board is as it was; the recordings are in {board.folder / _FOLDER}")
+        raise
+    after = laid[0] if laid else before
+    new = {line.number: line for line in after.lines}
+    for one in taken:
+        click.echo(_words(board, one, new[one.line.number]))
+    if copy is None:
+        click.echo("the board has all of them already")
+        return
+    click.echo(as_text(compare(before, after), board.content.pace.poses_per_hour), nl=False)
+    click.echo(f"the old board is kept as {copy}; animatic undo brings it back")
+
+
+def _changes(board: Board, timeline: Timeline, taken: list[_Taken]) -> list[Change]:
+    from animatic.board.edit import Change
+
+    files = {one.line.number: one.file for one in taken}
+    changes = []
+    for panel in timeline.panels:
+        written = board.content.panels[panel.index].dialogue
+        for index, line in enumerate(panel.lines):
+            file = files.get(line.number)
+            if file is None:
+                continue
+            named = file.relative_to(board.folder).as_posix()
+            if written[index].voice != named:
+                changes.append(Change(("panels", panel.index, "dialogue", index, "voice"), named))
+    return changes
+
+
+def _words(board: Board, one: _Taken, line: Line) -> str:
+    """Return what became of a recording: its file, its length against the old, its level."""
+    from animatic.frames import SAMPLE_RATE
+    from animatic.sheets.rows import one_line
+
+    old = one.line
+    kind = "before" if old.voice is not None else "estimated"
+    seconds, was = ((each.end - each.start) / SAMPLE_RATE for each in (line, old))
+    frames = (line.end_frame - line.first_frame) - (old.end_frame - old.first_frame)
+    cut = (one.take.cut_head + one.take.cut_tail) / SAMPLE_RATE
+    held = ", held back by its peaks" if one.take.held_back else ""
+    return (
+        f"line {line.number}, {one_line(line.who)}: {one.came} is now"
+        f" {one.file.relative_to(board.folder).as_posix()}\n"
+        f"  {seconds:.2f} s, {was:.2f} s {kind}, {_moved(frames)};"
+        f" {cut:.2f} s of silence off, {one.take.gain:+.1f} dB to"
+        f" {one.take.loudness:.1f} LUFS{held}"
+    )
+
+
+def _moved(frames: int) -> str:
+    """Return by how much a line is longer.
+
+    >>> _moved(3), _moved(-1), _moved(0)
+    ('3 frames longer', '1 frame shorter', 'as long')
+    """
+    if not frames:
+        return "as long"
+    return f"{counted(abs(frames), 'frame')} {'longer' if frames > 0 else 'shorter'}"

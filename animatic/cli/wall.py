@@ -1,0 +1,106 @@
+"""cards and arrange: the board on the wall, and the order read off it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import board_argument, counted, make_folder, read
+from animatic.errors import BoardError
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.board.arrange import Arranged
+    from animatic.timeline import Timeline
+
+
+@click.command()
+@board_argument
+@click.option(
+    "--per-page",
+    type=click.IntRange(1, 24),
+    default=6,
+    show_default=True,
+    help="Cards on a page.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Size of the paper.",
+)
+@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
+def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
+    """Make cards to print and cut out, one for each panel, and a contact sheet.
+
+    Writes cards.pdf into the folder out beside the board. Move the cards about on a table or
+    a wall; arrange takes the new order by their numbers.
+    """
+    from animatic.files import write_beside
+    from animatic.sheets.cards import PAPERS, write
+
+    loaded, timeline = read(board)
+    folder = out if out is not None else loaded.folder / "out"
+    content = write(timeline, per_page, PAPERS[paper])
+    make_folder(folder)
+    write_beside(folder / "cards.pdf", content)
+    click.echo(str(folder / "cards.pdf"))
+    click.echo(f"{counted(len(timeline.panels), 'card')}, {per_page} on a page; print at 100 %")
+
+
+@click.command()
+@click.argument("board", type=click.Path(path_type=Path))
+@click.argument("order", nargs=-1, required=True, metavar="CARD...")
+@click.option("--write", is_flag=True, help="Write the new order into the board.")
+def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
+    """Put the panels in a new order, by the numbers on their cards.
+
+    CARD is a number, a range as 5-9 (or 9-5, backwards), or a parked card as p1. Cards that
+    are left out are parked: they stay in the board under parked, and out of the film. Comments
+    move with their panel. Shows the new run; the board changes only with --write.
+    """
+    from animatic.board.arrange import arranged, read_order
+    from animatic.board.history import replace_board
+    from animatic.board.read import board_from_bytes
+    from animatic.timeline import lay_out
+
+    loaded, timeline = read(board)
+    was = loaded.file.read_bytes()
+    numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
+    made = arranged(was, numbers, str(loaded.file))
+    try:
+        after = lay_out(board_from_bytes(made.data, loaded.file))
+    except BoardError as fault:
+        click.echo("in this order the board would be at fault (lines as they would be):", err=True)
+        raise BoardError(fault.problems) from None
+    _show(loaded, timeline, after, made)
+    if made.data == was:
+        click.echo("that is the order the board has; nothing to write")
+    elif write:
+        replace_board(loaded.file, made.data, was=was)
+        click.echo(f"written to {loaded.file}; animatic undo brings the old order back")
+        click.echo("the numbers on the cards are those of the old order: print new cards")
+    else:
+        click.echo("nothing is written; --write puts this order into the board")
+
+
+def _show(board: Board, before: Timeline, after: Timeline, made: Arranged) -> None:
+    """Print the new run, one line a panel, then what is parked and what the film comes to."""
+    from animatic.sheets.rows import run_time, spoken
+
+    click.echo(f"{'now':>5}{'card':>6}  {'shot':<10}{'size':<10}{'frames':>7}  dialogue")
+    for panel, card in zip(after.panels, made.cards, strict=True):
+        said = " / ".join(spoken(line) for line in panel.lines)
+        row = f"{panel.index + 1:>5}{card:>6}  {panel.shot:<10}{panel.size:<10}{panel.frames:>7}"
+        click.echo(f"{row}  {said}".rstrip())
+    for number, card in enumerate(made.parked, 1):
+        now = "p" + str(number)
+        click.echo(f"{now:>5}{card:>6}  parked")
+    for old, new in made.renamed:
+        click.echo(f"shot {old} is parted by this order; its later part is now shot {new}")
+    for panel, keys in made.given:
+        click.echo(f"panel {panel} is given {', '.join(keys)}, which it took over from its shot")
+    click.echo(f"{run_time(before)} becomes {run_time(after)}")

@@ -1,0 +1,238 @@
+"""Cards to print, cut out and move about on a wall, with a contact sheet of the film's run.
+
+A card's number is its panel's number over the film, counted from 1: `arrange` takes the order
+read off the wall by these numbers. Everything is black on white, so that any printer will do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from io import BytesIO
+from math import ceil
+from typing import Any
+
+from reportlab.lib.pagesizes import A4, LETTER
+from reportlab.lib.units import mm
+from reportlab.lib.utils import ImageReader
+from reportlab.pdfgen.canvas import Canvas
+
+from animatic.frames import milliseconds_from_frames
+from animatic.sheets.paper import Face, face_for
+from animatic.sheets.rows import count_of_shots, run_time, spoken
+from animatic.sheets.thumbs import jpeg, thumbnail
+from animatic.timeline.model import Panel, Shot, Timeline
+
+__all__ = ["MOST_PER_PAGE", "PAPERS", "Paper", "write"]
+
+Paper = tuple[float, float]
+"""Width and height of a sheet in points."""
+PAPERS: dict[str, Paper] = {"a4": A4, "letter": LETTER}
+MOST_PER_PAGE = 24
+_MARGIN = 10 * mm
+"""No usual printer needs more."""
+_MARK = 4 * mm
+"""Length of a cut mark."""
+_DOTS_PER_POINT = 200 / 72
+_CONTACT_COLUMNS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """How a page is parted; lengths in points, from the lower left corner."""
+
+    page: tuple[float, float]
+    columns: int
+    rows: int
+
+    @property
+    def card(self) -> tuple[float, float]:
+        return (
+            (self.page[0] - 2 * _MARGIN) / self.columns,
+            (self.page[1] - 2 * _MARGIN) / self.rows,
+        )
+
+    def corner(self, place: int) -> tuple[float, float]:
+        """Return the upper left corner of a card, counted along the rows."""
+        width, height = self.card
+        row, column = divmod(place, self.columns)
+        return _MARGIN + column * width, self.page[1] - _MARGIN - row * height
+
+
+def write(timeline: Timeline, per_page: int = 6, paper: Paper = A4) -> bytes:
+    """Return the cards, and behind them the contact sheet, as a PDF.
+
+    `per_page` is 1 to MOST_PER_PAGE. The same timeline gives the same bytes.
+    """
+    grid = _best_grid(timeline, per_page, paper)
+    buffer = BytesIO()
+    canvas = Canvas(buffer, pagesize=grid.page, pageCompression=1, invariant=1)
+    canvas.setTitle(f"{timeline.title}: cards")
+    face = face_for(timeline.lettering.font)
+    cards = [(shot, panel) for shot in timeline.shots for panel in shot.panels]
+    for first in range(0, len(cards), per_page):
+        here = cards[first : first + per_page]
+        for place, (shot, panel) in enumerate(here):
+            _Card(canvas, face, grid, timeline).draw(place, shot, panel)
+        _cut_marks(canvas, grid, len(here))
+        _foot(canvas, face, grid, timeline, first // per_page + 1, ceil(len(cards) / per_page))
+        canvas.showPage()
+    _contact_sheet(canvas, face, paper, timeline)
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _best_grid(timeline: Timeline, per_page: int, paper: Paper) -> _Grid:
+    """Return the parting of the page that makes the pictures largest."""
+    shape = timeline.size[0] / timeline.size[1]
+
+    def picture_width(grid: _Grid) -> float:
+        width, height = grid.card
+        # Words take about a third of a card.
+        return min(width, height * 0.66 * shape)
+
+    pages = (paper, (paper[1], paper[0]))
+    grids = (
+        _Grid(page, columns, ceil(per_page / columns))
+        for page in pages
+        for columns in range(1, per_page + 1)
+    )
+    return max(grids, key=picture_width)
+
+
+class _Card:
+    """Draws one card."""
+
+    def __init__(self, canvas: Canvas, face: Face, grid: _Grid, timeline: Timeline) -> None:
+        self.canvas, self.face, self.grid, self.timeline = canvas, face, grid, timeline
+        self.width, self.height = grid.card
+        self.pad = min(self.width, self.height) * 0.05
+        self.small = max(6.0, min(13.0, self.height * 0.052))
+
+    def draw(self, place: int, shot: Shot, panel: Panel) -> None:
+        left, top = self.grid.corner(place)
+        inner, shape = self.width - 2 * self.pad, self.timeline.size[1] / self.timeline.size[0]
+        across = min(inner, self.height * 0.62 / shape)
+        down = across * shape
+        picture = jpeg(thumbnail(panel, self.timeline.size, int(across * _DOTS_PER_POINT)))
+        x, y = left + (self.width - across) / 2, top - self.pad - down
+        self.canvas.drawImage(ImageReader(BytesIO(picture)), x, y, across, down)
+        self.canvas.setLineWidth(0.5)
+        self.canvas.rect(x, y, across, down)
+        self._words(left + self.pad, y - self.pad / 2, inner, top - self.height + self.pad, panel)
+
+    def _words(self, left: float, top: float, width: float, bottom: float, panel: Panel) -> None:
+        """Put the number, and beside it what the card says, under the picture."""
+        number = str(panel.index + 1)
+        big = min(top - bottom, self.small * 4.2)
+        gap = self.small
+        taken = max(self.face.width(number, big), self.face.width("00", big)) + gap
+        self.face.draw(self.canvas, left, top - big * 0.86, number, big)
+        room, line = width - taken, self.small * 1.25
+        most = int((top - bottom + self.small * 0.2) / line)
+        facts = [
+            part for text in self._facts(panel) for part in self.face.wrap(text, self.small, room)
+        ]
+        said = [
+            part for one in panel.lines for part in self.face.wrap(spoken(one), self.small, room)
+        ]
+        shown = self.face.cut([*facts, *said], most, self.small, room)
+        for index, text in enumerate(shown):
+            self.face.draw(
+                self.canvas, left + taken, top - line * index - self.small * 0.9, text, self.small
+            )
+
+    def _facts(self, panel: Panel) -> Iterator[str]:
+        shot = self.timeline.shot(panel.shot)
+        name = f"shot {panel.shot}"
+        if len(shot.panels) > 1:
+            name += f", {panel.number} of {len(shot.panels)}"
+        yield f"{name} · {panel.size}" if panel.size else name
+        yield _length(self.timeline, panel.frames)
+        if shot.setup:
+            yield f"setup {shot.setup}"
+
+
+def _length(timeline: Timeline, frames: int) -> str:
+    seconds, milliseconds = divmod(milliseconds_from_frames(frames, timeline.rate), 1000)
+    return f"{frames} {'frame' if frames == 1 else 'frames'} · {seconds}.{milliseconds:03} s"
+
+
+def _cut_marks(canvas: Canvas, grid: _Grid, cards: int) -> None:
+    """Draw marks where the cuts go: in the margin, and a small cross at each inner corner."""
+    width, height = grid.card
+    used = ceil(cards / grid.columns)
+    canvas.setLineWidth(0.4)
+    xs = [_MARGIN + width * n for n in range(min(cards, grid.columns) + 1)]
+    ys = [grid.page[1] - _MARGIN - height * n for n in range(used + 1)]
+    out = 2 * mm
+    for x in xs:
+        canvas.line(x, ys[0] + out, x, ys[0] + out + _MARK)
+        canvas.line(x, ys[-1] - out, x, ys[-1] - out - _MARK)
+    for y in ys:
+        canvas.line(xs[0] - out, y, xs[0] - out - _MARK, y)
+        canvas.line(xs[-1] + out, y, xs[-1] + out + _MARK, y)
+    arm = 1.5 * mm
+    for x in xs[1:-1]:
+        for y in ys[1:-1]:
+            canvas.line(x - arm, y, x + arm, y)
+            canvas.line(x, y - arm, x, y + arm)
+
+
+def _foot(
+    canvas: Canvas, face: Face, grid: _Grid, timeline: Timeline, page: int, pages: int
+) -> None:
+    words = f"{timeline.title}, cards, page {page} of {pages}"
+    face.draw(canvas, _MARGIN + 8 * mm, 3 * mm, words, 6)
+
+
+def _contact_sheet(
+    canvas: Canvas, face: Face, page: tuple[float, float], timeline: Timeline
+) -> None:
+    """Draw the whole run in small: every panel in order, with its number, shot and length."""
+    width = (page[0] - 2 * _MARGIN) / _CONTACT_COLUMNS
+    picture = width - 2 * mm
+    down = picture * timeline.size[1] / timeline.size[0]
+    step = down + 11 * mm
+    top = page[1] - _MARGIN - 12 * mm
+    rows = max(1, int((top - _MARGIN) / step))
+    shown = _CONTACT_COLUMNS * rows
+    for first in range(0, len(timeline.panels), shown):
+        canvas.setPageSize(page)
+        _heading(canvas, face, page, timeline)
+        for place, panel in enumerate(timeline.panels[first : first + shown]):
+            row, column = divmod(place, _CONTACT_COLUMNS)
+            x, y = _MARGIN + column * width, top - row * step - down
+            small = jpeg(thumbnail(panel, timeline.size, int(picture * _DOTS_PER_POINT)))
+            canvas.drawImage(ImageReader(BytesIO(small)), x, y, picture, down)
+            canvas.setLineWidth(1.6 if panel.number == 1 else 0.4)
+            canvas.rect(x, y, picture, down)
+            _contact_words(canvas, face, (x, y, picture), timeline, panel)
+        canvas.showPage()
+
+
+def _heading(canvas: Any, face: Face, page: tuple[float, float], timeline: Timeline) -> None:
+    top = page[1] - _MARGIN
+    face.draw(canvas, _MARGIN, top - 10, face.fitted(timeline.title, 12, page[0] / 2), 12)
+    words = (
+        f"{count_of_shots(timeline)}, {timeline.frames} frames at {timeline.rate},"
+        f" {run_time(timeline)}; a heavy frame begins a shot"
+    )
+    face.draw(canvas, _MARGIN, top - 22, words, 7)
+
+
+def _contact_words(
+    canvas: Any,
+    face: Face,
+    place: tuple[float, float, float],
+    timeline: Timeline,
+    panel: Panel,
+) -> None:
+    x, y, width = place
+    number = str(panel.index + 1)
+    face.draw(canvas, x, y - 10, number, 10)
+    left = face.width(number, 10) + 5
+    words = f"shot {panel.shot}" + (f"  {panel.size}" if panel.size else "")
+    face.draw(canvas, x + left, y - 7.5, face.fitted(words, 6.5, width - left), 6.5)
+    length = face.fitted(_length(timeline, panel.frames), 6.5, width - left)
+    face.draw(canvas, x + left, y - 15.5, length, 6.5)

@@ -1,0 +1,287 @@
+"""The exposure sheet, defined once: one row a frame to shoot, for the hands at the camera.
+
+Frames count from 1 over the frames to shoot, so that the last one's number is how many there
+are. A handle is beyond what the film shows and has no film frame; an overlap is seen in a
+dissolve and has one. Film frames count from 0, as everywhere.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from itertools import accumulate
+from typing import Literal
+
+from animatic.frames import SAMPLE_RATE, Rate, frames_from_samples, frames_from_seconds
+from animatic.frames import round_half_up as rounded
+from animatic.sheets.table import Cell, Head, as_csv
+from animatic.timeline.framing import framing_at
+from animatic.timeline.model import Line, Panel, Shot, Timeline
+
+__all__ = [
+    "HEADS",
+    "Exposed",
+    "Heard",
+    "Said",
+    "exposures",
+    "percent",
+    "syllables",
+    "word_frames",
+    "write",
+]
+
+Part = Literal["handle", "overlap", "shot"]
+Place = tuple[int, int, int]
+"""Left, top and width of the framing, in hundredths of a percent of the photo's sides."""
+
+_VOWELS = frozenset("aeiouyäöüåæøœáéíóúýàèìòùâêîôûãõëïÿ" + "αεηιουωάέήίόύώϊϋ" + "аеёиоуыэюяіїєў")
+_GOES_ON = "|"
+"""What a CSV file has in a frame in which a word goes on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A word in a frame; `who` stands at a line's first word, `goes_on` after a word's first."""
+
+    who: str
+    word: str
+    goes_on: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Exposed:
+    """One frame to shoot."""
+
+    frame: int
+    """Counted from 1 over the frames to shoot."""
+    part: Part
+    film: int | None
+    """The film's frame in which it is seen; None in a handle."""
+    pose: int
+    """Counted from 1 over the shot."""
+    is_new: bool
+    """Whether the pose is set here; else it is held."""
+    panel: Panel
+    """The panel that it belongs to; before and after the shot, its outermost one."""
+    starts_panel: bool
+    said: tuple[Said, ...] = ()
+    effects: tuple[str, ...] = ()
+    """The names of the effects that start here."""
+    place: Place | None = None
+    """Where the framing stands, while it moves."""
+    step: Place | None = None
+    """What the framing moved by since the frame before."""
+
+    @property
+    def exposure(self) -> str:
+        """'new' or 'held'."""
+        return "new" if self.is_new else "held"
+
+
+def syllables(word: str) -> int:
+    """Return about how many syllables a word has: its groups of vowels, at least one.
+
+    Digits count one each. Good enough to share a line's time out; nothing more.
+
+    >>> [syllables(word) for word in ("tide", "water", "forgot", "7", "Psst!", "Вода")]
+    [2, 2, 2, 1, 1, 2]
+    """
+    count, was_vowel = 0, False
+    for char in word.lower():
+        is_vowel = char in _VOWELS
+        count += char.isdigit() or (is_vowel and not was_vowel)
+        was_vowel = is_vowel
+    return max(1, count)
+
+
+def word_frames(line: Line, rate: Rate) -> list[tuple[str, int]]:
+    """Return a line's words and the film frame nearest to where each begins.
+
+    The line's time is shared out by syllables; a dash or another mark without a letter stays
+    with the word before it.
+
+    >>> line = Line(1, "Odd", "The tide - is late.", 0, 72_000, 0, 36, None)
+    >>> word_frames(line, Rate.named("24"))
+    [('The', 0), ('tide -', 6), ('is', 18), ('late.', 24)]
+    """
+    words: list[str] = []
+    for token in line.text.split():
+        if words and not any(c.isalnum() for c in token):
+            words[-1] += f" {token}"
+        else:
+            words.append(token)
+    weights = [syllables(word) for word in words]
+    length, whole = line.end - line.start, sum(weights)
+    starts = [
+        line.start + Fraction(length * done, whole) for done in accumulate([0, *weights[:-1]])
+    ]
+    frames = [frames_from_seconds(start / SAMPLE_RATE, rate) for start in starts]
+    return list(zip(words, frames, strict=True)) if words else []
+
+
+class Heard:
+    """What is heard in each frame of a film: words, and effects that start."""
+
+    def __init__(self, timeline: Timeline) -> None:
+        self.said: Mapping[int, list[Said]] = defaultdict(list)
+        self.effects: Mapping[int, list[str]] = defaultdict(list)
+        for line in timeline.lines:
+            for frame, said in _said(line, timeline.rate):
+                self.said[frame].append(said)
+        for cue in timeline.cues:
+            if cue.bus == "effects":
+                frame = frames_from_samples(cue.start, timeline.rate)
+                self.effects[frame].append(cue.file.stem)
+
+
+def _said(line: Line, rate: Rate) -> Iterator[tuple[int, Said]]:
+    """Yield what is said in each frame of a line."""
+    by_frame: dict[int, list[str]] = {}
+    for word, frame in word_frames(line, rate):
+        by_frame.setdefault(frame, []).append(word)
+    who = line.who
+    for frame in range(line.first_frame, max(line.end_frame, line.first_frame + 1)):
+        if words := by_frame.get(frame):
+            yield frame, Said(who, " ".join(words))
+            who = ""
+        elif not who:
+            yield frame, Said("", "", goes_on=True)
+
+
+def exposures(timeline: Timeline, shot: Shot, heard: Heard | None = None) -> tuple[Exposed, ...]:
+    """Return a shot's frames to shoot in order; `heard` spares its making for every shot."""
+    return tuple(_rows(timeline, shot, heard or Heard(timeline)))
+
+
+def _rows(timeline: Timeline, shot: Shot, heard: Heard) -> Iterator[Exposed]:
+    first = shot.start - shot.overlap_head - shot.handles
+    at, panels, before = 0, shot.panels, None
+    for number, (pose, is_new) in enumerate(_poses(shot)):
+        film = first + number
+        while at + 1 < len(panels) and film >= panels[at].end:
+            at += 1
+        panel, part = panels[at], _part(shot, film)
+        place = None if part == "handle" else _place(timeline, panel, film - panel.start)
+        yield Exposed(
+            frame=number + 1,
+            part=part,
+            film=None if part == "handle" else film,
+            pose=pose,
+            is_new=is_new,
+            panel=panel,
+            starts_panel=film == panel.start,
+            said=() if part == "handle" else tuple(heard.said.get(film, ())),
+            effects=() if part == "handle" else tuple(heard.effects.get(film, ())),
+            place=place,
+            step=_step(before, place),
+        )
+        before = place
+
+
+def _part(shot: Shot, film: int) -> Part:
+    if shot.start <= film < shot.end:
+        return "shot"
+    is_seen = shot.start - shot.overlap_head <= film < shot.end + shot.overlap_tail
+    return "overlap" if is_seen else "handle"
+
+
+def _poses(shot: Shot) -> Iterator[tuple[int, bool]]:
+    """Yield each frame's pose, and whether it is set there."""
+    pose = 0
+    for frames, shoot_on in shot.exposures:
+        for frame in range(frames):
+            is_new = frame % shoot_on == 0
+            pose += is_new
+            yield pose, is_new
+
+
+def _place(timeline: Timeline, panel: Panel, frame: int) -> Place | None:
+    """Return where the framing stands at a frame of a panel, if it moves there."""
+    move = panel.move
+    if move is None or not move.first <= frame <= move.last:
+        return None
+    left, top, right, _ = framing_at(panel, timeline.size, frame).source
+    width, height = panel.photo_size
+    parts = (left / width, top / height, (right - left) / width)
+    a, b, c = (rounded(Fraction(part) * 10_000) for part in parts)
+    return a, b, c
+
+
+def _step(before: Place | None, place: Place | None) -> Place | None:
+    """Return the change of the rounded places: the steps add up to the whole move."""
+    if place is None or before is None:
+        return None if place is None else (0, 0, 0)
+    return place[0] - before[0], place[1] - before[1], place[2] - before[2]
+
+
+def percent(hundredths: int, *, signed: bool = False) -> str:
+    """Return hundredths of a percent as percent with two places.
+
+    >>> percent(1205), percent(-7, signed=True), percent(0, signed=True)
+    ('12.05', '-0.07', '+0.00')
+    """
+    whole, rest = divmod(abs(hundredths), 100)
+    sign = "-" if hundredths < 0 else "+" if signed else ""
+    return f"{sign}{whole}.{rest:02}"
+
+
+HEADS: tuple[Head, ...] = (
+    Head("shot", "Shot"),
+    Head("frame", "Frame", right=True),
+    Head("part", "Part"),
+    Head("film_frame", "Film frame", right=True),
+    Head("timecode", "Timecode", right=True),
+    Head("pose", "Pose", right=True),
+    Head("exposure", "Exposure"),
+    Head("panel", "Panel", right=True),
+    Head("dialogue", "Dialogue"),
+    Head("effects", "Effects"),
+    Head("left", "Left %", right=True),
+    Head("top", "Top %", right=True),
+    Head("width", "Width %", right=True),
+    Head("left_step", "Left step", right=True),
+    Head("top_step", "Top step", right=True),
+    Head("width_step", "Width step", right=True),
+    Head("notes", "Notes"),
+)
+"""The columns of the CSV file; `notes` is left empty for whoever stands at the camera."""
+
+
+def _cells(timeline: Timeline, shot: Shot, row: Exposed) -> dict[str, Cell]:
+    place = [percent(n) for n in row.place] if row.place else [""] * 3
+    step = [percent(n) for n in row.step] if row.step else [""] * 3
+    # Numbers, not words: a minus sign must not be taken for the start of a formula.
+    numbers = [Decimal(text) if text else None for text in (*place, *step)]
+    names = ("left", "top", "width", "left_step", "top_step", "width_step")
+    return {
+        "shot": shot.name,
+        "frame": row.frame,
+        "part": row.part,
+        "film_frame": row.film,
+        "timecode": None if row.film is None else timeline.label(row.film),
+        "pose": row.pose,
+        "exposure": row.exposure,
+        "panel": row.panel.number if row.starts_panel else None,
+        "dialogue": " / ".join(_written(said) for said in row.said),
+        "effects": ", ".join(row.effects),
+        **dict(zip(names, numbers, strict=True)),
+        "notes": None,
+    }
+
+
+def _written(said: Said) -> str:
+    if said.goes_on:
+        return _GOES_ON
+    return f"{said.who}: {said.word}" if said.who else said.word
+
+
+def write(timeline: Timeline, shots: Sequence[Shot]) -> str:
+    r"""Return the sheets of some shots as one CSV text; lines end in ``\r\n``."""
+    heard = Heard(timeline)
+    rows = [
+        _cells(timeline, shot, row) for shot in shots for row in exposures(timeline, shot, heard)
+    ]
+    return as_csv(HEADS, rows)

@@ -1,0 +1,127 @@
+"""Cards and contact sheet, read back by pypdf; thumbnails against the film's own pictures."""
+
+from __future__ import annotations
+
+import re
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+
+from animatic.errors import MediaError
+from animatic.picture import PictureMaker
+from animatic.sheets.cards import PAPERS, write
+from animatic.sheets.thumbs import thumbnail
+from animatic.timeline import Timeline
+from tests.boards import BoardFolder, panels
+
+LONG = "It will rise when it has rested, and not a minute before, whatever the bell says. " * 12
+BOARD = panels(
+    f"""
+    - shot: 10
+      photo: a.jpg
+      size: WS
+      setup: quay
+      duration: 36f
+      dialogue: [{{who: Odd, line: "Where is <the> tide & why?"}}]
+    - {{photo: b.jpg, duration: 12f}}
+    - {{shot: 20, photo: b.jpg, duration: 24f, dialogue: [{{who: Pim, line: "{LONG}"}}]}}
+    """,
+    "board: 1\npicture: {size: 160x90}\nsetups: {quay: {place: Quay}}\n",
+)
+
+
+@pytest.fixture
+def film(tmp_path: Path) -> Timeline:
+    board = BoardFolder(tmp_path)
+    board.photo("a.jpg", (200, 40, 40))
+    board.photo("b.jpg", (40, 40, 200))
+    return board.lay_out(BOARD)
+
+
+def pages(content: bytes) -> list[str]:
+    texts = [page.extract_text() for page in PdfReader(BytesIO(content)).pages]
+    return [re.sub(r"[ \n]+", " ", text).strip() for text in texts]
+
+
+def test_each_panel_has_a_card_with_what_the_timeline_says(film: Timeline) -> None:
+    first, second, third, contact = pages(write(film, per_page=1))
+    assert first.startswith("1 shot 10, 1 of 2 · WS 36 frames · 1.500 s setup quay")
+    assert "Odd: Where is <the> tide & why?" in first
+    assert second.startswith("2 shot 10, 2 of 2 · WS 12 frames · 0.500 s setup quay")
+    assert third.startswith("3 shot 20 24 frames · 1.000 s Pim: It will rise")
+    assert "page 3 of 3" in third
+    assert "2 shots, 72 frames at 24, 0:03.000" in contact
+    assert [int(n) for n in re.findall(r"(\d+) shot [12]0", contact)] == [1, 2, 3]
+
+
+def test_words_that_do_not_fit_a_small_card_end_with_an_ellipsis(film: Timeline) -> None:
+    page = pages(write(film, per_page=24))[0]
+    assert "…" in page
+    assert page.count("It will rise") < 12
+
+
+@pytest.mark.parametrize("per_page", [1, 2, 3, 5, 6, 7, 9, 12, 24])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_all_cards_lie_on_the_paper(film: Timeline, per_page: int, paper: str) -> None:
+    reader = PdfReader(BytesIO(write(film, per_page, PAPERS[paper])))
+    assert len(reader.pages) == -(-3 // per_page) + 1
+    # A4 is 210 x 297 mm (ISO 216), Letter 8.5 x 11 in (ANSI/ASME Y14.1); 72 points an inch.
+    short, long = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}[paper]
+    for page in reader.pages:
+        sides = sorted((float(page.mediabox.width), float(page.mediabox.height)))
+        assert sides == pytest.approx([short, long], abs=0.01)
+        places: list[tuple[float, float]] = []
+        page.extract_text(visitor_text=lambda t, cm, tm, f, s: places.append((tm[4], tm[5])))  # noqa: B023
+        width, height = float(page.mediabox.width), float(page.mediabox.height)
+        assert [p for p in places if not (0 <= p[0] < width and 0 <= p[1] < height)] == []
+
+
+def test_the_same_film_gives_the_same_bytes(film: Timeline) -> None:
+    assert write(film) == write(film)
+
+
+def test_pictures_are_stored_as_jpeg_and_show_the_photo(film: Timeline) -> None:
+    page = PdfReader(BytesIO(write(film, per_page=1))).pages[0]
+    (image,) = page.images
+    pixels = np.asarray(image.image.convert("RGB"))
+    assert np.abs(pixels.astype(int) - (200, 40, 40)).max() <= 6
+    assert abs(pixels.shape[1] / pixels.shape[0] - 16 / 9) < 0.01
+
+
+@pytest.mark.parametrize("turn", range(1, 9))
+def test_a_thumbnail_is_framed_as_the_film_frames_it(tmp_path: Path, turn: int) -> None:
+    board = BoardFolder(tmp_path)
+    ramp = np.zeros((300, 400, 3), np.uint8)
+    ramp[..., 0] = np.linspace(0, 255, 400)
+    ramp[..., 1] = np.linspace(0, 255, 300)[:, None]
+    exif = Image.Exif()
+    exif[0x0112] = turn
+    Image.fromarray(ramp).save(board.path("a.jpg"), exif=exif, quality=95)
+    crop = "{left: 0.2, top: 0.1, width: 0.7, height: 0.6}"
+    for fit in ("cover", "contain"):
+        text = f"- {{shot: 1, photo: a.jpg, duration: 24f, fit: {fit}, crop: {crop}}}"
+        film = board.lay_out(panels(text))
+        made = PictureMaker(film).panel(film.panels[0])
+        small = np.asarray(thumbnail(film.panels[0], film.size, 160))
+        assert np.abs(small.astype(int) - made).mean() < 1.5
+        assert np.abs(small.astype(int) - made).max() < 40
+
+
+def test_a_photo_that_is_gone_is_named(film: Timeline) -> None:
+    photo = film.panels[0].photo
+    photo.unlink()
+    with pytest.raises(MediaError) as fault:
+        write(film)
+    assert str(fault.value) == f"{photo}: there is no such photo; check the name"
+
+
+def test_dbg(film: Timeline) -> None:
+    reader = PdfReader(BytesIO(write(film, 3, PAPERS["a4"])))
+    for page in reader.pages:
+        print(page.mediabox)
+        page.extract_text(visitor_text=lambda t, cm, tm, f, s: print(cm, tm, repr(t)))
+    assert 0

@@ -1,0 +1,163 @@
+"""take-in on the command line: files that came back, set in the board and nothing else."""
+
+from __future__ import annotations
+
+import wave
+from pathlib import Path
+
+import numpy as np
+import pytest
+from boards import HEAD, BoardFolder, panels
+
+from animatic.cli import run
+from animatic.timeline import lay_out
+
+ROWS = """
+- shot: 10   # the quay
+  photo: a.jpg
+  dialogue:
+    - {who: Odd, line: The tide is late., note: quiet}   # keep
+    - {who: Pim, line: "Is it?", voice: pim_old.wav}
+- {shot: 20, photo: a.jpg, duration: 24f}
+"""
+
+
+@pytest.fixture
+def board(tmp_path: Path) -> BoardFolder:
+    folder = BoardFolder(tmp_path / "board")
+    folder.photo()
+    folder.tone("pim_old.wav", 24_000)
+    folder.write(panels(ROWS, HEAD))
+    return folder
+
+
+@pytest.fixture
+def back(tmp_path: Path) -> BoardFolder:
+    return BoardFolder(tmp_path / "back")
+
+
+def spoken(back: BoardFolder, name: str, seconds: float = 1.0) -> Path:
+    """Write a second of silence, a tone so long, and a second of silence."""
+    tone = 6000 * np.sin(np.arange(int(seconds * 48_000)) / 20)
+    silence = np.zeros(48_000)
+    return back.wave(name, np.concatenate([silence, tone, silence]).astype("<i2"), 48_000)
+
+
+def test_recordings_find_their_lines_and_the_rest_of_the_board_stays(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    files = [spoken(back, "01_odd.wav", 2.0), spoken(back, "Pim.wav", 1.0)]
+    originals = [file.read_bytes() for file in files]
+    before = board.file.read_bytes()
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    text = before.decode()
+    text = text.replace("late., note: quiet", "late., voice: sound/lines/01_odd.wav, note: quiet")
+    text = text.replace("pim_old.wav", "sound/lines/02_pim.wav")
+    assert board.file.read_text() == text
+    assert [file.read_bytes() for file in files] == originals
+    out = capsys.readouterr().out
+    # 2.16 s (the tone and two pads) against 4 words at 160 a minute, 1.5 s.
+    assert "line 1, Odd: 01_odd.wav is now sound/lines/01_odd.wav\n" in out
+    assert "  2.16 s, 1.50 s estimated, 16 frames longer; 1.84 s of silence off, " in out
+    assert "  1.16 s, 0.50 s before, 16 frames longer; 1.84 s of silence off, " in out
+    assert "\nfilm                     98           130     +32    +16   +1.333\n" in out
+    assert "animatic undo brings it back" in out
+    for name in ("01_odd.wav", "02_pim.wav"):
+        with wave.open(str(board.folder / "sound" / "lines" / name)) as made:
+            shape = (made.getnchannels(), made.getsampwidth(), made.getframerate())
+            assert shape == (1, 3, 48_000)
+    assert run(["undo", str(board.folder)]) == 0
+    assert board.file.read_bytes() == before
+
+
+def test_the_new_lengths_drive_the_timing(board: BoardFolder, back: BoardFolder) -> None:
+    spoken(back, "01_odd.wav", 2.0)
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    first = lay_out(board.read(board.file.read_bytes())).lines[0]
+    assert first.end - first.start == pytest.approx(2.16 * 48_000, abs=960)
+    assert first.voice == board.folder / "sound/lines/01_odd.wav"
+
+
+def test_taking_in_twice_changes_nothing(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spoken(back, "01_odd.wav")
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    once = board.file.read_bytes()
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    assert board.file.read_bytes() == once
+    assert capsys.readouterr().out.endswith("the board has all of them already\n")
+    lines = board.folder / "sound" / "lines"
+    assert sorted(path.name for path in lines.iterdir()) == ["01_odd.wav"]
+
+
+def test_a_better_take_is_written_beside_the_one_before(
+    board: BoardFolder, back: BoardFolder
+) -> None:
+    spoken(back, "01_odd.wav")
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    old = (board.folder / "sound/lines/01_odd.wav").read_bytes()
+    spoken(back, "01_odd.wav", 1.5)
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    assert (board.folder / "sound/lines/01_odd.wav").read_bytes() == old
+    assert "voice: sound/lines/01_odd_2.wav" in board.file.read_text()
+
+
+def test_what_fits_no_line_is_named_and_the_rest_is_taken(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spoken(back, "01_odd.wav")
+    spoken(back, "02 Odd.wav")
+    spoken(back, "hum.wav")
+    back.path("02_pim.wav").write_text("no sound at all")
+    back.path("read me.txt").write_text("hello")
+    back.path(".hidden.wav").write_text("")
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 1
+    folder = back.folder
+    assert capsys.readouterr().err == (
+        f"{folder}/02 Odd.wav: left; its name says Odd, and line 2 is spoken by Pim\n"
+        f"{folder}/02_pim.wav: left; this is text and no sound; allowed: wav, aiff, flac, mp3,"
+        " m4a, ogg or opus; export it again\n"
+        f"{folder}/hum.wav: left; no number of a line is in its name\n"
+        f"{folder}/read me.txt: left; this is no sound\n"
+    )
+    assert "sound/lines/01_odd.wav" in board.file.read_text()
+    assert "voice: pim_old.wav" in board.file.read_text()
+
+
+def test_nothing_is_written_where_nothing_fits(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spoken(back, "hum.wav")
+    before = board.file.read_bytes()
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 1
+    assert capsys.readouterr().out == "nothing is taken in\n"
+    assert board.file.read_bytes() == before
+    assert not (board.folder / "sound").exists()
+
+
+def test_a_folder_without_recordings_is_wrong_usage(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    back.path("read me.txt").write_text("hello")
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 2
+    assert capsys.readouterr().err == f"{back.folder}: there is no recording in this folder\n"
+    board.write(panels("- {shot: 1, photo: a.jpg}"))
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 2
+    assert capsys.readouterr().err == "the board has no lines to take recordings for\n"
+
+
+def test_a_recording_that_the_board_cannot_hold_leaves_it_as_it_was(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = ROWS.split("    - {who: Pim")[0] + "  transition: {to_black: 48f}\n"
+    head = HEAD + "defaults: {duration: 2s, shortest: 2f}\n"
+    before = board.write(panels(text, head)).read_bytes()
+    spoken(back, "01_odd.wav", 0.2)
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 1
+    told = capsys.readouterr()
+    assert board.file.read_bytes() == before
+    assert told.out == (
+        f"the board is as it was; the recordings are in {board.folder}/sound/lines\n"
+    )
+    assert "the transitions of shot 10 take 0 frames at its start and 48 at its end" in told.err
