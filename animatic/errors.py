@@ -79,6 +79,10 @@ class BoardError(AnimaticError, ValueError):
         self.problems = tuple(sorted(problems, key=lambda problem: problem.place))
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
+    def __reduce__(self) -> tuple[type[BoardError], tuple[tuple[Problem, ...]]]:
+        """Let the error be copied, and sent between processes, with its problems."""
+        return type(self), (self.problems,)
+
 
 class MediaError(AnimaticError, ValueError):
     """A photo, sound or font cannot be used: missing, damaged, or not of a kind that is read."""

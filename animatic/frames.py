@@ -58,7 +58,7 @@ class Rate:
     fps: Fraction
 
     def __post_init__(self) -> None:
-        if self.fps not in set(map(_fps, RATES)):
+        if not isinstance(self.fps, Fraction) or self.fps not in set(map(_fps, RATES)):
             raise ValueError(f"{self.fps} frames a second; allowed: {', '.join(RATES)}")
 
     @classmethod
@@ -228,12 +228,15 @@ def beat_frame(beat: int, bpm: Fraction, rate: Rate, first: Fraction = Fraction(
 def apportion(weights: Sequence[Fraction | int], total: int) -> list[int]:
     """Share `total` whole units in proportion to `weights`, by largest remainder.
 
-    Ties go to the lowest index. ValueError when no weight is positive or one is negative.
+    Ties go to the lowest index. ValueError when no weight is positive, one is negative, or
+    `total` is.
 
     >>> apportion([50, 30, 20], 7)
     [4, 2, 1]
     """
     whole = sum(weights, Fraction(0))
+    if total < 0:
+        raise ValueError(f"{total} units cannot be shared")
     if whole <= 0 or any(weight < 0 for weight in weights):
         raise ValueError("weights must be zero or more, with at least one above zero")
     shares = [Fraction(weight) * total / whole for weight in weights]
@@ -257,12 +260,17 @@ def share_in_steps(
     >>> share_in_steps([48, 48, 24], [0, 36, 0], [2, 2, 2], 61)
     [16, 36, 9]
     """
+    if not weights or min(weights) < 0 or not any(weights):
+        raise ValueError("weights must be zero or more, with at least one above zero")
     if total < sum(least):
         raise ValueError(f"{total} frames to share; the least shares need {sum(least)}")
     free, ideal = list(range(len(weights))), [Fraction(value) for value in least]
     while free:
         left = total - sum(least[i] for i in range(len(least)) if i not in set(free))
         whole = sum(weights[i] for i in free)
+        if not whole:
+            free = []
+            break
         below = {i for i in free if Fraction(weights[i] * left, whole) < least[i]}
         if not below:
             break

@@ -8,8 +8,8 @@ from animatic.frames import Rate
 
 __all__ = ["feet_from_frames", "frames_from_feet", "frames_from_label", "label_from_frames"]
 
-_LABEL = re.compile(r"(\d\d):(\d\d):(\d\d)([:;])(\d\d)")
-_FEET = re.compile(r"(\d+)\+(\d\d?)")
+_LABEL = re.compile(r"(\d\d):(\d\d):(\d\d)([:;])(\d\d)", re.ASCII)
+_FEET = re.compile(r"(\d+)\+(\d\d?)", re.ASCII)
 FRAMES_A_FOOT = 16
 """35 mm film, four perforations a frame (ISO 491)."""
 

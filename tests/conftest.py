@@ -1,4 +1,4 @@
-"""What holds for every test: a cache folder of its own, never the user's."""
+"""What holds for every test: a cache folder of its own, never the user's, no scratch voice."""
 
 from __future__ import annotations
 
@@ -16,4 +16,12 @@ def private_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     folder = tmp_path_factory.mktemp("cache")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(folder))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def silent_lines() -> Iterator[None]:
+    """Leave lines without a recording silent, whether or not the extra voice is installed."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("animatic.board.voices.find_engine", lambda: None)
         yield

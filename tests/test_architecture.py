@@ -19,6 +19,7 @@ MAY_IMPORT = {
     "film": {"timeline", "picture", "sound"},
     "sheets": {"timeline", "board"},
     "shoot": {"timeline", "board", "sheets"},
+    "review": {"timeline", "board", "sheets"},
 }
 MOST_LINES = 400
 

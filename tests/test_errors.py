@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import copy
+import pickle
 import random
 from itertools import permutations
 
@@ -142,3 +144,10 @@ def test_how_alike_the_nearest_must_be(least: float, meant: str) -> None:
 
 def test_nearest_of_nothing() -> None:
     assert nearest("rate", []) == ""
+
+
+def test_a_board_error_can_be_copied_and_sent() -> None:
+    error = BoardError([Problem(Place("b.yaml", 1, 2), "rate", "23", "24")])
+    for twin in (copy.copy(error), pickle.loads(pickle.dumps(error))):
+        assert twin.problems == error.problems
+        assert str(twin) == str(error)

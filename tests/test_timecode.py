@@ -119,3 +119,9 @@ def test_no_footage_before_frame_0() -> None:
     message = "frame -1; frames count from 0"
     with pytest.raises(ValueError, match=rf"\A{re.escape(message)}\Z"):
         feet_from_frames(-1)
+
+
+@pytest.mark.parametrize("label", ["٠١:00:00:00", "01:00:00:0०"])
+def test_digits_of_other_scripts_are_no_label(label: str) -> None:
+    with pytest.raises(ValueError, match="is no timecode; it looks like 01:00:00:00"):
+        frames_from_label(label, Rate.named("24"))

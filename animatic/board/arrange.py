@@ -19,12 +19,10 @@ parts that meet again are one shot, and the opposite order restores the board by
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import yaml
-
-from animatic.board.blocks import Blocks, joined, parted
+from animatic.board.blocks import joined, parted
 from animatic.board.edit import Change, Removal, edited
 from animatic.board.yamltree import KeyPath, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
@@ -38,7 +36,10 @@ _MARK = re.compile(
     r"^ *# arranged: (?:shot (?P<now>.+) )?from shot (?P<home>.+?)"
     r"(?P<named>; named)?(?:; added (?P<added>[a-z_]+(?:, [a-z_]+)*))?$"
 )
-_KEPT = ("shot", "setup", "size", "shoot_on")
+_FIRST = ("setup", "size")
+_KEPT = (*_FIRST, "shoot_on")
+Entry = dict[str, str]
+Run = str | int | None
 _LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -69,7 +70,9 @@ def read_order(words: Sequence[str], panels: int, parked: int = 0) -> list[Card]
     for word in " ".join(words).replace(",", " ").split():
         match = re.fullmatch(r"(p?)(\d{1,6})(?:-p?(\d{1,6}))?", word, re.IGNORECASE)
         if match is None:
-            raise UsageError(f"{word}: no card; allowed: a number, a range as 5-9, or p1 for parked")
+            raise UsageError(
+                f"{word}: no card; allowed: a number, a range as 5-9, or p1 for parked"
+            )
         home, count = ("parked", parked) if match[1] else ("panels", panels)
         first, last = int(match[2]), int(match[3] or match[2])
         for number in range(first, last + 1) if first <= last else range(first, last - 1, -1):
@@ -95,11 +98,12 @@ def _card(card: Card) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _State:
-    """What a panel says or takes over: its keys as they hold, None where nothing does."""
+    """What a panel says or takes over from its shot."""
 
     home: str | None
     """The shot that it belongs to, before any part was named anew."""
     kept: dict[str, str | None]
+    """Its setup, size and `shoot_on`, None where nothing holds."""
 
 
 def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
@@ -111,7 +115,9 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     states = _states(data, file)
     plain = _unmarked(data, file)
     blocks = parted(plain, file)
-    others: list[Card] = [("parked", i) for i in range(len(blocks.parked)) if ("parked", i) not in order]
+    others: list[Card] = [
+        ("parked", i) for i in range(len(blocks.parked)) if ("parked", i) not in order
+    ]
     others += [("panels", i) for i in range(len(blocks.panels)) if ("panels", i) not in order]
     moved = joined(blocks, [blocks.of(c) for c in order], [blocks.of(c) for c in others], file)
     _compare(plain, moved, order, others, file)
@@ -129,7 +135,9 @@ def _compare(
     try:
         now = parse(new, file).root
     except BoardError as fault:
-        raise InternalError(f"{file}: the order was not changed, it came out wrong: {fault}") from fault
+        raise InternalError(
+            f"{file}: the order was not changed, it came out wrong: {fault}"
+        ) from fault
     expected = {key: value for key, value in was.items() if key not in ("panels", "parked")}
     found = {key: value for key, value in now.items() if key not in ("panels", "parked")}
     panels = [was[home][index] for home, index in order]
@@ -145,46 +153,59 @@ def _compare(
 
 def _states(data: bytes, file: str) -> dict[Card, _State]:
     """Return what holds for every panel as the board stands."""
-    root = parse(data, file).root
-    marks = _marks(data, file)
+    root, marks = parse(data, file).root, _marks(data, file)
     states: dict[Card, _State] = {}
-    for home in ("panels", "parked"):
-        entries = root.get(home) or []
-        states |= {
-            (home, i): state for i, state in enumerate(_walked(entries, marks, home))
-        }
+    for name in ("panels", "parked"):
+        entries, alone = root.get(name) or [], name == "parked"
+        shots, homes = _shots(entries, {i: m for (n, i), m in marks.items() if n == name}, alone)
+        holding = _holding(entries, shots, root)
+        states |= {(name, i): _State(homes[i], held) for i, held in enumerate(holding)}
     return states
 
 
-def _walked(
-    entries: list[dict[str, str]], marks: dict[Card, re.Match[str]], list_name: str
-) -> list[_State]:
-    found: list[_State] = []
-    kept: dict[str, str | None] = {}
+def _shots(
+    entries: Sequence[Entry], marks: dict[int, re.Match[str]], alone: bool
+) -> tuple[list[Run], list[str | None]]:
+    """Return the run of each panel, and the shot it belongs to; a parked panel runs alone."""
+    runs: list[Run] = []
+    homes: list[str | None] = []
+    shot: str | None = None
     home: str | None = None
     for index, entry in enumerate(entries):
-        shot = entry.get("shot")
-        mark = marks.get((list_name, index))
-        is_new = list_name == "parked" or (shot is not None and shot != kept.get("shot"))
-        if is_new or not found:
-            kept, home = {}, shot
-        if mark is not None and (mark["now"] or mark["home"]) == shot:
+        own = entry.get("shot")
+        if alone or (own is not None and own != shot):
+            shot = home = own
+        mark = marks.get(index)
+        if mark is not None and own is not None and own == (mark["now"] or mark["home"]):
             home = mark["home"]
-        kept = {**kept, **{key: entry[key] for key in _KEPT if key in entry}}
-        found.append(_State(home, kept))
-    if list_name == "panels":
-        _share_first(found)
+        runs.append(index if alone else shot)
+        homes.append(home)
+    return runs, homes
+
+
+def _holding(
+    entries: Sequence[Entry], runs: Sequence[Run], root: dict[str, str]
+) -> list[dict[str, str | None]]:
+    """Return setup, size and `shoot_on` as the layout takes them: from panel to panel of a run.
+
+    The first setup and size of a run hold from its beginning.
+    """
+    found: list[dict[str, str | None]] = []
+    for index, (entry, run) in enumerate(zip(entries, runs, strict=True)):
+        if index == 0 or run != runs[index - 1]:
+            rest = _of_run(entries, runs, index)
+            first = {key: next((e[key] for e in rest if key in e), None) for key in _FIRST}
+            held = {**first, "shoot_on": root.get("shoot_on", "2")}
+        held = {**held, **{key: entry[key] for key in _KEPT if key in entry}}
+        found.append(held)
     return found
 
 
-def _share_first(states: list[_State]) -> None:
-    """Let the first setup and size that a shot names hold for its panels before that, too."""
-    for key in ("setup", "size"):
-        for i in range(len(states) - 2, -1, -1):
-            after = states[i + 1]
-            same = states[i].kept.get("shot") == after.kept.get("shot")
-            if same and states[i].kept.get(key) is None and after.kept.get(key) is not None:
-                states[i].kept[key] = after.kept[key]
+def _of_run(entries: Sequence[Entry], runs: Sequence[Run], start: int) -> Iterator[Entry]:
+    for entry, run in zip(entries[start:], runs[start:], strict=True):
+        if run != runs[start]:
+            return
+        yield entry
 
 
 # ------------------------------------------------------------------ the comments that tell
@@ -227,39 +248,60 @@ def _marked(
 ) -> tuple[bytes, tuple[tuple[str, str], ...], tuple[tuple[int, tuple[str, ...]], ...]]:
     """Return the board with what its panels would lose in their new places written into them."""
     root = parse(data, file).root
-    names, renamed = _names(panels, root)
+    names, renamed = _names(panels)
     changes: list[Change | Removal] = []
     marks: dict[Card, str] = {}
     given: list[tuple[int, tuple[str, ...]]] = []
     for list_name, states in (("panels", panels), ("parked", parked)):
-        entries = root.get(list_name) or []
-        wanted = names if list_name == "panels" else [state.home for state in states]
-        held = _held(entries, wanted, list_name == "parked")
+        entries, alone = root.get(list_name) or [], list_name == "parked"
+        wanted = [state.home for state in states] if alone else names
+        runs: list[Run] = list(range(len(states))) if alone else list(names)
+        added = _lacking(entries, runs, [state.kept for state in states], root)
         for index, (state, entry, name) in enumerate(zip(states, entries, wanted, strict=True)):
             path: KeyPath = (list_name, index)
+            begins = index == 0 or runs[index] != runs[index - 1]
             named = "shot" in entry and name is not None and entry["shot"] != name
             if named:
                 changes.append(Change((*path, "shot"), str(name)))
-            added = [
-                key
-                for key in _KEPT
-                if key not in entry
-                and (value := name if key == "shot" else state.kept.get(key)) is not None
-                and held[index].get(key) != value
-            ]
-            for key in added:
-                value = name if key == "shot" else state.kept[key]
-                changes.append(Change((*path, key), str(value)))
-            if named or added:
-                marks[list_name, index] = _mark(state.home, name, named, added)
-            if added and list_name == "panels":
-                given.append((index + 1, tuple(added)))
+            if begins and "shot" not in entry and name is not None:
+                added[index] = {"shot": name, **added[index]}
+            changes += [Change((*path, key), value) for key, value in added[index].items()]
+            if named or added[index]:
+                marks[list_name, index] = _mark(state.home, name, named, list(added[index]))
+            if added[index] and not alone:
+                given.append((index + 1, tuple(added[index])))
     if changes:
         data = edited(data, changes, file)
     blocks = parted(data, file)
     for card, words in marks.items():
         blocks.of(card).put_line_above(words)
     return blocks.whole(), tuple(renamed), tuple(given)
+
+
+def _lacking(
+    entries: Sequence[Entry],
+    runs: Sequence[Run],
+    wanted: Sequence[dict[str, str | None]],
+    root: dict[str, str],
+) -> list[dict[str, str]]:
+    """Return the keys that each panel needs so that all of them hold what they held."""
+    added: list[dict[str, str]] = [{} for _ in entries]
+    while True:
+        now = [{**entry, **more} for entry, more in zip(entries, added, strict=True)]
+        # One at a time: a key that is added holds for the panels after it as well.
+        missing = next(
+            (
+                (index, key, value)
+                for index, held in enumerate(_holding(now, runs, root))
+                for key in _KEPT
+                if (value := wanted[index][key]) is not None and held[key] != value
+            ),
+            None,
+        )
+        if missing is None:
+            return added
+        index, key, value = missing
+        added[index][key] = value
 
 
 def _mark(home: str | None, name: str | None, named: bool, added: list[str]) -> str:
@@ -269,9 +311,7 @@ def _mark(home: str | None, name: str | None, named: bool, added: list[str]) -> 
     return words + (f"; added {', '.join(added)}" if added else "")
 
 
-def _names(
-    panels: list[_State], root: dict[str, list[dict[str, str]]]
-) -> tuple[list[str | None], list[tuple[str, str]]]:
+def _names(panels: Sequence[_State]) -> tuple[list[str | None], list[tuple[str, str]]]:
     """Return the shot of each panel in the new order; later parts of a shot have new names."""
     taken = {state.home for state in panels}
     used: set[str | None] = set()
@@ -300,19 +340,3 @@ def _free(name: str, taken: set[str | None]) -> str:
     free = (f"{name}{letter}" for letter in _LETTERS)
     numbered = (f"{name}-{number}" for number in range(2, len(taken) + 3))
     return next(n for n in (*free, *numbered) if n not in taken)
-
-
-def _held(
-    entries: list[dict[str, str]], names: list[str | None], alone: bool
-) -> list[dict[str, str | None]]:
-    """Return what would hold for each panel without any help, in its new place."""
-    found: list[dict[str, str | None]] = []
-    kept: dict[str, str | None] = {}
-    before: str | None = None
-    for entry, name in zip(entries, names, strict=True):
-        if alone or name != before or not found:
-            kept = {}
-        kept = {**kept, **{key: entry[key] for key in _KEPT[1:] if key in entry}}
-        found.append({**kept, "shot": before if found and not alone else None})
-        before = name
-    return found

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
+from animatic.board.edit import _decoded as decoded
 from animatic.board.extents import BREAK, Extent, extents, line_end, line_start
-from animatic.board.edit import decoded
 from animatic.board.yamltree import parse
 from animatic.errors import BoardError, Place, Problem
 
@@ -16,7 +16,10 @@ __all__ = ["Block", "Blocks", "joined", "parted"]
 _COMMENT = re.compile("( *)#")
 _LAST_BREAK = re.compile("(?:\r\n|[\r\n\x85\u2028\u2029])\\Z")
 _KEY = "parked:"
-_EMPTY = re.compile(r"parked: \[\]")
+_KEY_LINE = re.compile(
+    "^parked:[ \\t]*(#[^\r\n]*(?:\r\n|[\r\n]))?(?:(?<=[\r\n])|\r\n|[\r\n])", re.MULTILINE
+)
+"""The key's line; its comment, if it has one, stays as a line of its own."""
 
 
 @dataclass(slots=True)
@@ -71,7 +74,8 @@ class Blocks:
     between: str
     parked: list[Block]
     tail: str
-    parked_first: bool = field(default=False)
+    parked_first: bool = False
+    has_empty_parked: bool = False
 
     def of(self, card: tuple[str, int]) -> Block:
         """Return a panel's block by its list and its index there."""
@@ -79,11 +83,15 @@ class Blocks:
 
     def whole(self) -> bytes:
         """Return the board's bytes."""
+        return self.mark + self.whole_text().encode(self.codec)
+
+    def whole_text(self) -> str:
+        """Return the board's text, without its byte order mark."""
         first, second = self.panels, self.parked
         if self.parked_first:
             first, second = second, first
         pieces = [self.head, *(b.text for b in first), self.between, *(b.text for b in second)]
-        return self.mark + "".join([*pieces, self.tail]).encode(self.codec)
+        return "".join([*pieces, self.tail])
 
 
 def parted(data: bytes, file: str) -> Blocks:
@@ -105,7 +113,8 @@ def parted(data: bytes, file: str) -> Blocks:
         lists[key] = _blocks(text, _key_end(text, found[()], key), items, extent.column)
     start, blocks, end = lists["panels"]
     if "parked" not in lists:
-        return Blocks(mark, codec, text[:start], blocks, "", [], text[end:])
+        is_there = "parked" in tree.root
+        return Blocks(mark, codec, text[:start], blocks, "", [], text[end:], False, is_there)
     start2, blocks2, end2 = lists["parked"]
     if start2 < start:
         between = text[end2:start]
@@ -171,47 +180,54 @@ def joined(blocks: Blocks, panels: Sequence[Block], parked: Sequence[Block], fil
         blocks.tail,
         blocks.parked_first,
     )
-    ends_open = _settle_breaks(blocks, made)
-    _settle_key(blocks, made, ends_open)
+    _settle_key(blocks, made, file)
+    _settle_end(blocks, made)
     return made.whole()
+
+
+def _settle_key(old: Blocks, new: Blocks, file: str) -> None:
+    """Write the key `parked`, or take it out, where its list begins or comes to an end."""
+    if bool(old.parked) == bool(new.parked):
+        return
+    if new.parked:
+        if old.has_empty_parked:
+            words = "parked is empty, so its panels have no place to go to"
+            hint = "leave the key parked out; it is written when it is needed"
+            raise BoardError([Problem(Place(file, 1, 1), "parked", words, hint=hint)])
+        new.between = _KEY + _a_break(old)
+    elif new.parked_first:
+        new.head = _KEY_LINE.sub(r"\1", new.head)
+    else:
+        new.between = _KEY_LINE.sub(r"\1", new.between)
+
+
+def _a_break(blocks: Blocks) -> str:
+    found = BREAK.search(blocks.head) or BREAK.search("".join(b.text for b in blocks.panels))
+    return found[0] if found else "\n"
+
+
+def _settle_end(old: Blocks, new: Blocks) -> None:
+    """Where the text ended without a line break, let it end so again; no break is lost."""
+    was, text = _last(old), old.whole_text()
+    if was is None or _LAST_BREAK.search(text):
+        return
+    now = _last(new)
+    if now is was:
+        return
+    words = new.between if now is None else now.body
+    found = _LAST_BREAK.search(words)
+    kept = words[: found.start()] if found else words
+    if now is None:
+        new.between = kept
+    else:
+        now.body = kept
+    was.body += found[0] if found else _a_break(old)
 
 
 def _last(blocks: Blocks) -> Block | None:
     """Return the block that ends the text; None where something else does."""
     if blocks.tail:
         return None
-    if blocks.parked_first or not blocks.parked:
-        return blocks.panels[-1]
-    return blocks.parked[-1]
-
-
-def _settle_breaks(old: Blocks, new: Blocks) -> bool:
-    """Hand the break at the end of the new last block to the old one that had none."""
-    was, now = _last(old), _last(new)
-    if was is None or now is None or was is now or _LAST_BREAK.search(was.body):
-        return False
-    last = _LAST_BREAK.search(now.body)
-    assert last is not None
-    now.body = now.body[: last.start()]
-    was.body += last[0]
-    return True
-
-
-def _settle_key(old: Blocks, new: Blocks, ends_open: bool) -> None:
-    """Write the key `parked`, or take it out, where its list begins or comes to an end."""
-    if bool(old.parked) == bool(new.parked):
-        return
-    newline = BREAK.search(new.head)
-    line = _KEY + (newline[0] if newline else "\n")
-    if new.parked:
-        if (found := _EMPTY.search(new.tail)) or (found := _EMPTY.search(new.head)):
-            raise BoardError([])
-        new.between = line
-    elif new.parked_first:
-        new.head = _without_key(new.head)
-    else:
-        new.between = _without_key(new.between)
-
-
-def _without_key(text: str) -> str:
-    return text
+    if blocks.parked and not blocks.parked_first:
+        return blocks.parked[-1]
+    return None if blocks.between and not blocks.parked_first else blocks.panels[-1]

@@ -157,7 +157,7 @@ class _Finder:
         while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
             last = self._node(event, (*path, number), flow)
             number += 1
-        extent.end = event.end_mark.index
+        extent.end = _index(event.end_mark)
         return last
 
     def _mapping(self, extent: Extent, path: KeyPath, flow: bool) -> Extent | None:
@@ -172,7 +172,7 @@ class _Finder:
                 self._place_nothing(entry)
             extent.entries.append(entry)
             before = last.end
-        extent.end = event.end_mark.index
+        extent.end = _index(event.end_mark)
         return last
 
     def _place_nothing(self, entry: Entry) -> None:
@@ -202,3 +202,8 @@ class _Finder:
         has_spaces = " " in text[extent.content_end : extent.stop]
         is_whole = keeps_blanks or has_spaces
         extent.end = (last.start() if last else extent.stop) if is_whole else extent.content_end
+
+
+def _index(mark: Any) -> int:
+    """Return a mark's place in the text; every mark of the parser has one."""
+    return int(mark.index)

@@ -14,6 +14,7 @@ from animatic.board.checks import NamedFile, board_problems, named_files
 from animatic.board.media import MediaFacts, PhotoFacts, look_at
 from animatic.board.read import Board, content_of
 from animatic.board.schema import BoardContent
+from animatic.board.voices import speak_lines
 from animatic.board.yamltree import parse
 from animatic.errors import BoardError, UsageError
 
@@ -30,9 +31,10 @@ def former_board(data: bytes, file: Path, label: str) -> Board:
     if content is None or problems:
         raise BoardError(problems)
     files = [f for f in named_files(content, file.parent) if f.kind in ("photo", "sound")]
+    spoken = speak_lines(content)
     media = look_at(
         {f.path for f in files if f.kind == "photo" and f.is_there},
-        {f.path for f in files if f.kind == "sound" and f.is_there},
+        {f.path for f in files if f.kind == "sound" and f.is_there} | set(spoken.files.values()),
     )
     lost = [f for f in files if f.path not in media.photos and f.path not in media.sounds]
     content = _without(content, lost)
@@ -42,7 +44,7 @@ def former_board(data: bytes, file: Path, label: str) -> Board:
     found = board_problems(content, [], MediaFacts({}, {}, {}), tree)
     if found:
         raise BoardError(found)
-    return Board(file, content, media, tree)
+    return Board(file, content, media, tree, spoken)
 
 
 def _without(content: BoardContent, lost: list[NamedFile]) -> BoardContent:

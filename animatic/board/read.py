@@ -13,7 +13,8 @@ from pydantic import ValidationError
 from animatic.board.checks import board_problems, named_files
 from animatic.board.fields import Absent
 from animatic.board.media import MediaFacts, look_at
-from animatic.board.schema import BoardContent
+from animatic.board.schema import BoardContent, LineEntry
+from animatic.board.voices import Spoken, speak_lines, voice_problems
 from animatic.board.wording import null_problems, path_of, problems_from
 from animatic.board.yamltree import KeyPath, Tree, parse
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
@@ -35,6 +36,7 @@ class Board:
     content: BoardContent
     media: MediaFacts = field(repr=False)
     tree: Tree = field(repr=False)
+    spoken: Spoken = field(default_factory=Spoken, repr=False)
 
     @property
     def folder(self) -> Path:
@@ -49,6 +51,12 @@ class Board:
     def path(self, named: str) -> Path:
         """Return the absolute path of a file named in the board."""
         return resolve(self.folder, named)
+
+    def voice(self, line: LineEntry) -> Path | None:
+        """Return the sound of a line: its recording, else its scratch voice, else None."""
+        if line.voice is not None:
+            return self.path(line.voice)
+        return self.spoken.files.get((line.who, line.line))
 
     def place(self, path: KeyPath) -> Place:
         """Return where a value stands in the file."""
@@ -110,17 +118,20 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
     problems = list(null_problems(tree))
     content, faults = content_of(tree)
     problems += [p for p in faults if not any(p.place == q.place for q in problems)]
-    media = MediaFacts({}, {}, {})
+    media, spoken = MediaFacts({}, {}, {}), Spoken()
     if content is not None:
         files = named_files(content, file.parent)
+        spoken = speak_lines(content)
         media = look_at(
             {f.path for f in files if f.kind == "photo" and f.is_there},
-            {f.path for f in files if f.kind == "sound" and f.is_there},
+            {f.path for f in files if f.kind == "sound" and f.is_there}
+            | set(spoken.files.values()),
         )
+        problems += voice_problems(spoken, content, tree)
         problems += board_problems(content, files, media, tree)
     if problems or content is None:
         raise BoardError(problems)
-    return Board(file, content, media, tree)
+    return Board(file, content, media, tree, spoken)
 
 
 def content_of(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:

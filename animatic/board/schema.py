@@ -106,12 +106,26 @@ class SpeechEntry(_Entry):
     lead: Offset = Field(_of("0.3s"), description="Pause before the first line of a panel.")
     gap: Offset = Field(_of("0.3s"), description="Pause between two lines of a panel.")
     tail: Offset = Field(_of("0.5s"), description="Pause after the last line of a panel.")
+    scratch: Switch = Field(
+        True,
+        description="Whether lines without a recording are spoken by a scratch voice, where the"
+        " extra `voice` is installed. Such a line is as long as it is spoken.",
+    )
 
 
 class CastEntry(_Entry):
     """A speaker."""
 
     words_per_minute: Pace | None = Field(None, description="This speaker's own speaking rate.")
+    voice: Name | None = Field(
+        None, description="Scratch voice, by its name in espeak-ng as en-us, de or en-us+f3."
+    )
+    pitch: Annotated[int, whole(0, 99)] | None = Field(
+        None, description="Pitch of the scratch voice; else one of the speaker's own."
+    )
+    speed: Annotated[int, whole(80, 450)] | None = Field(
+        None, description="Speed of the scratch voice, in words a minute; else as above."
+    )
 
 
 class LetteringEntry(_Entry):
@@ -359,3 +373,6 @@ class BoardContent(_Entry):
         "refuse", description="Whether files may lie outside the board's folder."
     )
     panels: list[PanelEntry] = Field(description="The panels in order.", min_length=1)
+    parked: list[PanelEntry] = Field(
+        [], description="Panels that `arrange` left out: kept here, and not in the film."
+    )

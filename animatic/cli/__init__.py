@@ -16,11 +16,13 @@ from animatic.cli.edits import set_values, undo
 from animatic.cli.frames import cache, still
 from animatic.cli.judging import compare, pace
 from animatic.cli.look_over import check, shots
+from animatic.cli.looking import look
 from animatic.cli.soundlist import sounds
 from animatic.cli.starting import start
 from animatic.cli.takein import take_in
 from animatic.cli.timing import fit
 from animatic.cli.voicework import lines
+from animatic.cli.wall import arrange, cards
 from animatic.cli.watching import watch
 from animatic.errors import AnimaticError, MachineError, UsageError
 
@@ -63,6 +65,9 @@ for _command in (
     set_values,
     undo,
     fit,
+    look,
+    cards,
+    arrange,
     compare,
     pace,
     lines,

@@ -30,6 +30,7 @@ from animatic.cli.common import (
 @click.pass_context
 def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
     """Look the board over: errors, and findings that are worth a look."""
+    from animatic.board.voices import silent_lines
     from animatic.sheets.rows import run_time
     from animatic.timeline.findings import findings
 
@@ -43,6 +44,8 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
             click.echo(str(finding))
         if any(finding.kind == "short" for finding in found):
             click.echo(FLASH_CAUTION)
+        if silent := silent_lines(loaded.content):
+            click.echo(silent)
         click.echo(
             f"{loaded.file}: {counted(len(timeline.shots), 'shot')},"
             f" {counted(len(timeline.panels), 'panel')}, {timeline.frames} frames"

@@ -218,7 +218,7 @@ def _words(board: Board, one: _Taken, line: Line) -> str:
     from animatic.sheets.rows import one_line
 
     old = one.line
-    kind = "before" if old.voice is not None else "estimated"
+    kind = "estimated" if old.voice is None else "spoken" if old.scratch else "before"
     seconds, was = ((each.end - each.start) / SAMPLE_RATE for each in (line, old))
     frames = (line.end_frame - line.first_frame) - (old.end_frame - old.first_frame)
     cut = (one.take.cut_head + one.take.cut_tail) / SAMPLE_RATE

@@ -101,6 +101,6 @@ def _show(board: Board, before: Timeline, after: Timeline, made: Arranged) -> No
         click.echo(f"{now:>5}{card:>6}  parked")
     for old, new in made.renamed:
         click.echo(f"shot {old} is parted by this order; its later part is now shot {new}")
-    for panel, keys in made.given:
-        click.echo(f"panel {panel} is given {', '.join(keys)}, which it took over from its shot")
+    for number, keys in made.given:
+        click.echo(f"panel {number} is given {', '.join(keys)}, which it took over from its shot")
     click.echo(f"{run_time(before)} becomes {run_time(after)}")

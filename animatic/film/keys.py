@@ -27,8 +27,8 @@ __all__ = ["FileHashes", "Keys"]
 
 _PLACES = {"index", "start", "end", "first_frame", "end_frame"}
 """Where something lies in the film, which does not decide how it looks."""
-_UNSEEN = {Panel: {*_PLACES, "shoot_on", "note"}, Line: {*_PLACES, "number", "voice"}}
-_UNHEARD = {Cue: {"shot", "licence"}, Line: {"number", "who", "text", "voice"}}
+_UNSEEN = {Panel: {*_PLACES, "shoot_on", "note"}, Line: {*_PLACES, "number", "voice", "scratch"}}
+_UNHEARD = {Cue: {"shot", "licence"}, Line: {"number", "who", "text", "voice", "scratch"}}
 """Fields that a key leaves out; a field that joins the model later is in every key."""
 _FRESH = 2_000_000_000
 """Nanoseconds in which a file may change twice and keep its time."""

@@ -113,13 +113,15 @@ def word_frames(line: Line, rate: Rate) -> list[tuple[str, int]]:
             words[-1] += f" {token}"
         else:
             words.append(token)
+    if not words:
+        return []
     weights = [syllables(word) for word in words]
     length, whole = line.end - line.start, sum(weights)
     starts = [
         line.start + Fraction(length * done, whole) for done in accumulate([0, *weights[:-1]])
     ]
     frames = [frames_from_seconds(start / SAMPLE_RATE, rate) for start in starts]
-    return list(zip(words, frames, strict=True)) if words else []
+    return list(zip(words, frames, strict=True))
 
 
 class Heard:
@@ -165,6 +167,8 @@ def _rows(timeline: Timeline, shot: Shot, heard: Heard) -> Iterator[Exposed]:
             at += 1
         panel, part = panels[at], _part(shot, film)
         place = None if part == "handle" else _place(timeline, panel, film - panel.start)
+        if film == panel.start:
+            before = None
         yield Exposed(
             frame=number + 1,
             part=part,

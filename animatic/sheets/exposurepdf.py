@@ -50,12 +50,12 @@ def _columns(width: float, moves: bool) -> dict[str, tuple[float, _Column]]:
         _Column("film", "film", 13 * mm),
         _Column("pose", "pose", 17 * mm),
         _Column("tick", "done", 8 * mm),
-        _Column("panel", "panel", 30 * mm),
-        _Column("said", "dialogue", 28 * mm),
-        _Column("effects", "effects", 19 * mm),
+        _Column("panel", "panel", (26 if moves else 30) * mm),
+        _Column("said", "dialogue", (24 if moves else 28) * mm),
+        _Column("effects", "effects", (14 if moves else 19) * mm),
     ]
     if moves:
-        columns += [_Column(key, f"{key} %", 14 * mm) for key in ("left", "top", "width")]
+        columns += [_Column(key, f"{key} %", 17 * mm) for key in ("left", "top", "width")]
     taken = sum(column.width for column in columns)
     columns.append(_Column("notes", "notes", width - taken))
     found, at = {}, _EDGE
@@ -195,7 +195,7 @@ class _Sheet:
 
     def _picture(self, row: Exposed, at: int, room: int) -> None:
         x, y, width = self._x("panel"), self.top + at * self.step, self._width("panel")
-        words = f"panel {row.panel.number}" + ("" if row.starts_panel else ", goes on")
+        words = ("" if row.starts_panel else "still ") + f"panel {row.panel.number}"
         self.page.text(x + 3, y + 0.72 * self.step, words, 7.5, bold=True, width=width - 6)
         height = min((room - 1) * self.step - 4, 1.2 * width)
         if height >= self.step:
@@ -261,7 +261,9 @@ class _Sheet:
             self.page.text(
                 x + width - 5, middle + 0.36 * size, str(row.pose), size, bold=True, align="right"
             )
-            self.page.text(x + 2, self.top + at * self.step + 0.6 * self.step, row.exposure, 5.5)
+            for index in range(at, end):
+                low = self.top + (index + 0.62) * self.step
+                self.page.text(x + 2, low, rows[index].exposure, 5.5)
             side = min(4.2 * mm, 0.72 * height)
             left = self._x("tick") + (self._width("tick") - side) / 2
             if row.is_new:
@@ -297,7 +299,10 @@ class _Sheet:
             " A rule stands at every pose, a heavy one at every second of the shot."
         )
         if any(panel.move for panel in self.shot.panels):
-            words += " Left, top and width: step since the frame before, then where it stands."
+            words = (
+                "Camera: in bold the step since the frame before, then where the framing stands,"
+                " in percent of the photo's width and height."
+            )
         page = self.page
         page.text(_EDGE, page.height - _EDGE + 2, words, 6, width=self.right - _EDGE - 30 * mm)
         mark = "end of the shot" if is_last else "goes on"

@@ -12,6 +12,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any, Literal
 
+from reportlab import rl_config
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.lib.units import mm
 from reportlab.lib.utils import ImageReader
@@ -50,6 +51,8 @@ class Page:
     def __init__(
         self, paper: str, title: str, *, wide: bool = False, font: Path | None = None
     ) -> None:
+        # Streams as bytes, not in letters: smaller, and much faster written.
+        rl_config.useA85 = 0
         size: tuple[float, float] = PAPERS[paper]
         self.width, self.height = reversed(size) if wide else size
         self._file = BytesIO()

@@ -7,10 +7,11 @@ can disagree. A column's key is its name in JSON and at the head of a CSV file.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from animatic.board.schema import SetupEntry
 from animatic.frames import milliseconds_from_frames
 from animatic.timecode import feet_from_frames
 from animatic.timeline.model import Line, Shot, Timeline
@@ -26,6 +27,7 @@ __all__ = [
     "spoken",
     "text",
     "total",
+    "with_setups",
 ]
 
 Cell = int | Decimal | str | tuple[Line, ...]
@@ -112,9 +114,34 @@ each end; `poses` are those for the frames to shoot.
 """
 
 
-def row(timeline: Timeline, shot: Shot) -> dict[str, Cell]:
+def with_setups(setups: Mapping[str, SetupEntry]) -> tuple[Column, ...]:
+    """Return the columns of the complete list: after the setup, what is rigged for it.
+
+    They are for the papers that are made with the board at hand; a shot without a setup, or
+    with one that says nothing, leaves them empty.
+    """
+
+    def rigged(key: str, heading: str, value: Callable[[SetupEntry], str | None]) -> Column:
+        def words(shot: Shot) -> str:
+            setup = setups.get(shot.setup)
+            return (value(setup) or "") if setup is not None else ""
+
+        return _words(key, heading, words)
+
+    more = (
+        rigged("place", "Place", lambda setup: setup.place),
+        rigged("camera", "Camera", lambda setup: setup.camera),
+        rigged("lens", "Lens", lambda setup: setup.lens),
+        rigged("lights", "Lights", lambda setup: ", ".join(setup.lights)),
+        rigged("opened", "Walls opened", lambda setup: ", ".join(setup.opened)),
+    )
+    at = [column.key for column in COLUMNS].index("setup") + 1
+    return (*COLUMNS[:at], *more, *COLUMNS[at:])
+
+
+def row(timeline: Timeline, shot: Shot, columns: Sequence[Column] = COLUMNS) -> dict[str, Cell]:
     """Return a shot's values by column key, in the order of the columns."""
-    return {column.key: column.value(timeline, shot) for column in COLUMNS}
+    return {column.key: column.value(timeline, shot) for column in columns}
 
 
 def total(timeline: Timeline) -> dict[str, Cell]:

@@ -43,7 +43,7 @@ def rows(board: Board, timeline: Timeline, loudness: Mapping[Cue, float | None])
 
     `frames` and `seconds` are what the film uses of the sound, `length` is the file's.
     """
-    scratch = {line.voice for line in timeline.lines if getattr(line, "scratch", False)}
+    scratch = {line.voice for line in timeline.lines if line.scratch}
     cues = sorted(timeline.cues, key=lambda cue: (cue.start, cue.end, cue.bus, str(cue.file)))
     listed = []
     for number, cue in enumerate(cues, 1):

@@ -67,7 +67,11 @@ def _line_of(lines: Sequence[Line], name: str) -> int | str:
     """Return the number of the line that a file is of, or why it is of none."""
     stem = PurePath(name).stem
     by_number = _by_number(lines, stem)
-    held = [line.number for line in lines if line.voice and _same(line.voice.stem, stem)]
+    held = [
+        line.number
+        for line in lines
+        if line.voice and not line.scratch and _same(line.voice.stem, stem)
+    ]
     if isinstance(by_number, str) and not held:
         return by_number
     numbers = {*held, *([by_number] if isinstance(by_number, int) else [])}

@@ -29,6 +29,7 @@ __all__ = [
     "Shot",
     "Timeline",
     "Transition",
+    "overlaps",
 ]
 
 Fit = Literal["cover", "contain"]
@@ -83,7 +84,9 @@ class Line:
     end_frame: int
     """The frames nearest to `start` and `end`."""
     voice: Path | None
-    """The recording; None where the length is estimated from the words."""
+    """The recording or scratch voice; None where the length is estimated from the words."""
+    scratch: bool = False
+    """Whether `voice` was spoken by the machine."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,7 @@
 """The film's frames as spans: stretches that are made in one way.
 
-Every frame of the film lies in exactly one span. A `Hold` shows one panel without change, a
-`Motion` shows one panel whose framing moves, a `Dissolve` mixes two panels, a `Fade` mixes a
-panel with black.
+Every frame of the film lies in exactly one span: it holds one panel without change, or moves the
+framing over one panel, or mixes two panels (a dissolve), or mixes a panel with black (a fade).
 """
 
 from __future__ import annotations

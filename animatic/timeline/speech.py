@@ -23,9 +23,9 @@ def count_words(text: str) -> int:
 
 
 def line_length(board: Board, entry: LineEntry) -> Fraction:
-    """Return a line's length in seconds: the recording's own, or estimated from its words."""
-    if entry.voice is not None:
-        return board.media.sounds[board.path(entry.voice)].seconds
+    """Return a line's length in seconds: its sound's own, or estimated from its words."""
+    if (voice := board.voice(entry)) is not None:
+        return board.media.sounds[voice].seconds
     cast = board.content.cast.get(entry.who)
     pace = cast.words_per_minute if cast is not None else None
     pace = pace or board.content.speech.words_per_minute
@@ -77,7 +77,8 @@ def place_lines(
                 end=end,
                 first_frame=frames_from_samples(begin, rate),
                 end_frame=frames_from_samples(end, rate),
-                voice=board.path(line.voice) if line.voice is not None else None,
+                voice=(voice := board.voice(line)),
+                scratch=voice is not None and line.voice is None,
             )
         )
     return tuple(lines)

@@ -101,6 +101,12 @@ def test_a_key_is_added_in_the_style_of_its_neighbours(before: str, after: str) 
     assert edited(after.encode(), [Removal(DURATION)], "b.yaml").decode() == before
 
 
+def test_a_key_listed_before_all_others_goes_behind_the_first() -> None:
+    board = b"panels:\n- photo: a.jpg\n  note: x\n"
+    made = edited(board, [Change((*PANEL, "shot"), "10")], "b.yaml")
+    assert made == b"panels:\n- photo: a.jpg\n  shot: 10\n  note: x\n"
+
+
 def test_new_keys_stand_in_the_order_of_the_reference() -> None:
     changes = [Change((*PANEL, "note"), "x, y"), Change((*PANEL, "crop", "top"), "0.1")]
     changes += [Change((*PANEL, "size"), "WS"), Change((*PANEL, "crop", "left"), "0.2")]

@@ -18,7 +18,7 @@ from animatic.sheets import FORMATS
 from animatic.sheets.comma import safe
 from animatic.sheets.rows import COLUMNS, row, text, total
 from animatic.timeline.model import Timeline
-from tests.sheets.timelines import Take, film, films, low_water, words
+from tests.sheets.timelines import Take, film, films, low_water
 
 KEYS = [column.key for column in COLUMNS]
 HEADS = (
@@ -131,7 +131,7 @@ def test_words_that_a_spreadsheet_would_run(begin: str) -> None:
 
 
 @settings(deadline=None)
-@given(words)
+@given(st.text(st.sampled_from("=+-@＝'a "), max_size=4))
 def test_safe_words_can_be_told_back(said: str) -> None:
     assert safe(said).removeprefix("'") == said
 

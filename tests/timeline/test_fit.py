@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from animatic.board import Board, parse_duration
-from animatic.frames import share_in_steps
+from animatic.frames import Rate, share_in_steps
 from animatic.timeline import Timeline, lay_out
 from animatic.timeline.fit import CannotFit, fit_length, limits, parts
 
@@ -207,3 +207,15 @@ def test_transitions_and_moves_keep_their_room(folder: BoardFolder) -> None:
     )
     assert [part.least for part in parts(board, lay_out(board))] == [12, 12, 42]
     assert Path(board.file).name == "board.yaml"
+
+
+@pytest.mark.parametrize("weights", [[], [0, 0], [3, -1]])
+def test_weights_that_say_nothing_are_refused(weights: list[int]) -> None:
+    ones = [1] * len(weights)
+    with pytest.raises(ValueError, match="weights must be zero or more, with at least one above zero"):
+        share_in_steps(weights, [0] * len(weights), ones, 4)
+
+
+def test_a_rate_is_a_fraction() -> None:
+    with pytest.raises(ValueError, match="24 frames a second; allowed: "):
+        Rate(24)  # type: ignore[arg-type]

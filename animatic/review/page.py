@@ -1,0 +1,118 @@
+"""The page for looking: everything in one HTML file that asks nothing of any network."""
+
+from __future__ import annotations
+
+import hashlib
+import html
+import json
+import re
+from base64 import b64encode
+from importlib.resources import files
+
+from animatic.board import Board
+from animatic.sheets.pacechart import as_text, chart
+from animatic.sheets.rows import COLUMNS, count_of_shots, row, run_time, text
+from animatic.sheets.thumbs import jpeg, thumbnail
+from animatic.timeline.findings import Finding, findings
+from animatic.timeline.model import Panel, Shot, Timeline
+from animatic.timeline.pace import pace
+
+__all__ = ["look_page"]
+
+_SHOWN = ("size", "setup", "frames", "seconds", "poses", "dialogue")
+"""The columns of the shot list that stand beside the film."""
+_THUMB = 240
+_PLACE = re.compile(r"\{\{(\w+)\}\}")
+
+
+def look_page(board: Board, timeline: Timeline, film: bytes, caution: str = "") -> str:
+    """Return the page of a film, as HTML text.
+
+    `film` is the MP4 of this timeline, frame for frame; `caution` is shown at the top where
+    the film may flash. MediaError names a photo that cannot be read.
+    """
+    facts = f"{count_of_shots(timeline)}, {timeline.frames} frames at {timeline.rate}"
+    facts += f", {run_time(timeline)}"
+    columns = [column for column in COLUMNS if column.key in _SHOWN]
+    heads = "".join(f'<th scope="col">{html.escape(column.heading)}</th>' for column in columns)
+    measured = pace(board, timeline)
+    found = findings(board, timeline)
+    svg = b64encode(chart(timeline, measured, "svg")).decode("ascii")
+    warned = caution if any(finding.kind == "short" for finding in found) else ""
+    parts = {
+        "title": html.escape(timeline.title),
+        "style": _part("page.css"),
+        "script": _part("page.js"),
+        "facts": html.escape(facts),
+        "caution": f'<p class="caution">{html.escape(warned)}</p>' if warned else "",
+        "width": str(timeline.size[0]),
+        "height": str(timeline.size[1]),
+        "last": str(timeline.frames - 1),
+        "strip": "\n".join(_panel(timeline, panel) for panel in timeline.panels),
+        "heads": f'<th scope="col">Shot</th>{heads}',
+        "rows": "\n".join(_row(timeline, shot) for shot in timeline.shots),
+        "chart": f"data:image/svg+xml;base64,{svg}",
+        "chart_words": html.escape(" ".join(as_text(timeline, measured, 1).splitlines()[1:])),
+        "findings": _findings(timeline, found),
+        "data": json.dumps(_data(timeline, facts), ensure_ascii=False).replace("<", "\\u003c"),
+        "film": b64encode(film).decode("ascii"),
+    }
+    return _PLACE.sub(lambda place: parts[place[1]], _part("page.html"))
+
+
+def _part(name: str) -> str:
+    return files("animatic.review").joinpath(name).read_text(encoding="utf-8").rstrip("\n")
+
+
+def _data(timeline: Timeline, facts: str) -> dict[str, object]:
+    """Return what the page's script counts with."""
+    shots = [{"name": s.name, "start": s.start, "frames": s.frames} for s in timeline.shots]
+    fps = timeline.rate.fps
+    edition = hashlib.sha256(json.dumps([shots, str(fps)]).encode()).hexdigest()[:12]
+    return {
+        "title": timeline.title,
+        "file": re.sub(r"[^\w-]+", "_", timeline.title).strip("_") or "film",
+        "facts": facts,
+        "edition": edition,
+        "rate": [fps.numerator, fps.denominator],
+        "frames": timeline.frames,
+        "shots": shots,
+        "panels": [{"start": panel.start} for panel in timeline.panels],
+        "labels": " ".join(timeline.label(n) for n in range(timeline.frames)),
+    }
+
+
+def _panel(timeline: Timeline, panel: Panel) -> str:
+    picture = b64encode(jpeg(thumbnail(panel, timeline.size, _THUMB), 75)).decode("ascii")
+    height = _THUMB * timeline.size[1] // timeline.size[0]
+    words = f"{panel.index + 1}: shot {panel.shot}{panel.size and ', ' + panel.size}"
+    return (
+        f'<li><button type="button" data-go="{panel.start}">'
+        f'<img src="data:image/jpeg;base64,{picture}" width="{_THUMB}" height="{height}" alt="">'
+        f"{html.escape(words)}, {panel.frames} f</button></li>"
+    )
+
+
+def _row(timeline: Timeline, shot: Shot) -> str:
+    values = row(timeline, shot)
+    cells = "".join(
+        f"<td class='{'number' if column.right else 'words'}'>"
+        f"{html.escape(text(values[column.key]))}</td>"
+        for column in COLUMNS
+        if column.key in _SHOWN
+    )
+    button = f'<button type="button" data-go="{shot.start}">{html.escape(shot.name)}</button>'
+    return f'<tr><th scope="row">{button}</th>{cells}</tr>'
+
+
+def _findings(timeline: Timeline, found: list[Finding]) -> str:
+    if not found:
+        return "<p>Nothing to look at.</p>"
+    starts = {shot.name: shot.start for shot in timeline.shots}
+    items = "\n".join(
+        f'<li><button type="button" data-go="{starts[finding.shot]}">'
+        f"shot {html.escape(finding.shot)}</button> "
+        f"{html.escape(finding.words + (finding.hint and '; ' + finding.hint))}</li>"
+        for finding in found
+    )
+    return f'<ul id="findings">\n{items}\n</ul>'

@@ -1,0 +1,155 @@
+"""The complete shot list on paper, in a workbook and as a page: the same numbers as the rows."""
+
+from __future__ import annotations
+
+import re
+from base64 import b64decode
+from html.parser import HTMLParser
+from io import BytesIO
+
+import pytest
+from hypothesis import given, settings
+from openpyxl import load_workbook
+from PIL import Image
+from pypdf import PdfReader
+
+from animatic.board.schema import SetupEntry
+from animatic.sheets import page, shotpdf, xlsx
+from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
+from animatic.timeline.model import Timeline
+from tests.boards import HEAD, BoardFolder, panels
+from tests.sheets.timelines import films, low_water
+
+SETUPS = {
+    "quay-day": SetupEntry(
+        place="Quay", camera="=low", lens="35 mm", lights=["sun", "<card>"], opened=["wall"]
+    )
+}
+ADDED = ("place", "camera", "lens", "lights", "opened")
+
+
+def test_the_complete_list_is_the_list_and_what_is_rigged() -> None:
+    columns = with_setups(SETUPS)
+    assert [c for c in columns if c.key not in ADDED] == list(COLUMNS)
+    assert [column.key for column in columns][3:9] == ["setup", *ADDED]
+    timeline = low_water()
+    first, second = (row(timeline, shot, columns) for shot in timeline.shots[:2])
+    assert [first[key] for key in ADDED] == ["Quay", "=low", "35 mm", "sun, <card>", "wall"]
+    # The second shot's setup is not described in the board.
+    assert [second[key] for key in ADDED] == [""] * 5
+    assert {k: v for k, v in first.items() if k not in ADDED} == row(timeline, timeline.shots[0])
+
+
+@settings(max_examples=25, deadline=None)
+@given(films())
+def test_the_workbook_has_real_numbers_and_sums_that_agree(timeline: Timeline) -> None:
+    sheet = load_workbook(BytesIO(xlsx.write(timeline, SETUPS))).active
+    columns = with_setups(SETUPS)
+    last = xlsx.FIRST_ROW + len(timeline.shots) - 1
+    sums = total(timeline)
+    for at, column in enumerate(columns, 1):
+        cells = [sheet.cell(down, at).value for down in range(xlsx.FIRST_ROW, last + 1)]
+        foot = sheet.cell(last + 1, at).value
+        assert sheet.cell(3, at).value == column.heading
+        if column.key in ("frames", "poses", "frames_to_shoot", "panels", "seconds"):
+            letter = sheet.cell(1, at).column_letter
+            assert foot == f"=SUM({letter}{xlsx.FIRST_ROW}:{letter}{last})"
+            # Each shot's seconds are rounded to a thousandth.
+            slack = len(timeline.shots) * 0.0005 + 1e-9 if column.key == "seconds" else 0
+            assert abs(sum(cells) - float(sums[column.key])) <= slack
+        assert not any(sheet.cell(down, at).data_type == "f" for down in range(1, last + 1))
+
+
+def test_words_in_the_workbook_are_never_formulas() -> None:
+    sheet = load_workbook(BytesIO(xlsx.write(low_water(title="=1+1"), SETUPS))).active
+    assert (sheet["A1"].value, sheet["A1"].data_type) == ("=1+1", "s")
+    assert (sheet["F4"].value, sheet["F4"].data_type) == ("=low", "s")
+    assert sheet["A4"].value == "10"
+    assert sheet["A8"].value == "4 shots"
+
+
+def test_the_workbook_is_the_same_every_time() -> None:
+    assert xlsx.write(low_water(), SETUPS) == xlsx.write(low_water(), SETUPS)
+
+
+BOARD = HEAD + (
+    "title: Ἅλς & <ebb>\nhandles: 8f\nrate: 29.97\nstart: 01:00:00;00\n"
+    "setups:\n  κάβος: {place: Мыс, lights: [Ёлка], camera: low, lens: 35 mm}\n"
+)
+ROWS = "\n".join(
+    f"- {{shot: Жук {n}, photo: a.jpg, setup: κάβος, size: CU, duration: {20 + n}f}}"
+    for n in range(1, 21)
+)
+
+
+@pytest.fixture(scope="module")
+def film(tmp_path_factory: pytest.TempPathFactory) -> tuple[Timeline, dict[str, SetupEntry]]:
+    folder = BoardFolder(tmp_path_factory.mktemp("papers"))
+    folder.photo(colour=(10, 200, 30))
+    text = panels(ROWS, BOARD)
+    return folder.lay_out(text), folder.read(text).content.setups
+
+
+@pytest.mark.parametrize(("paper", "count"), [("a4", 3), ("letter", 3)])
+def test_the_pdf_names_every_shot_once(
+    film: tuple[Timeline, dict[str, SetupEntry]], paper: str, count: int
+) -> None:
+    timeline, setups = film
+    data = shotpdf.write(timeline, setups, paper)
+    assert data == shotpdf.write(timeline, setups, paper)
+    pages = [page.extract_text().split("\n") for page in PdfReader(BytesIO(data)).pages]
+    assert len(pages) == count
+    lines = [line for page in pages for line in page]
+    assert [line for line in lines if line.startswith("Жук ")] == [
+        shot.name for shot in timeline.shots
+    ]
+    for number, found in enumerate(pages, 1):
+        assert "Ἅλς & <ebb>" in found
+        assert f"shot list, page {number} of {count}" in found
+    assert lines.count("κάβος, Мыс") == 20
+    assert lines.count("01:00:00;00") == 1
+    poses = sum(shot.poses for shot in timeline.shots)
+    frames = sum(shot.frames_to_shoot for shot in timeline.shots)
+    assert f"20 shots · {frames} frames to shoot · {poses} poses" in " ".join(pages[-1])
+    at_heads = [int(lines[i - 1]) for i, line in enumerate(lines) if line == "poses"]
+    assert sum(at_heads) == poses
+
+
+class Table(HTMLParser):
+    """The text of each cell, row by row, and the pictures."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[list[str]] = []
+        self.pictures: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag == "tr":
+            self.rows.append([])
+        elif tag in ("td", "th"):
+            self.rows[-1].append("")
+        elif tag == "img":
+            self.pictures.append(dict(attrs)["src"] or "")
+
+    def handle_data(self, data: str) -> None:
+        if self.rows and self.rows[-1]:
+            self.rows[-1][-1] += data
+
+
+def test_the_page_is_whole_in_itself(film: tuple[Timeline, dict[str, SetupEntry]]) -> None:
+    timeline, setups = film
+    written = page.write(timeline, setups)
+    table = Table()
+    table.feed(written)
+    columns = with_setups(setups)
+    for shot, cells in zip(timeline.shots, table.rows[1:-1], strict=True):
+        shown = [cell.rstrip("\n") for cell in cells[1:]]
+        assert shown == [text(value) for value in row(timeline, shot, columns).values()]
+    assert table.rows[-1][1] == "20 shots"
+    assert [re.match("[a-z0-9:;/]+,", src)[0] for src in table.pictures] == (
+        ["data:image/jpeg;base64,"] * 20
+    )
+    with Image.open(BytesIO(b64decode(table.pictures[0].split(",")[1]))) as picture:
+        red, green, blue = picture.convert("RGB").getpixel((180, 100))
+    assert max(abs(red - 10), abs(green - 200), abs(blue - 30)) < 6
+    assert "http" not in written

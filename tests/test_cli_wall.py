@@ -1,0 +1,84 @@
+"""cards and arrange on the command line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from animatic.cli import run
+from tests.boards import BoardFolder
+from tests.small_film import PLAIN, small_film
+
+Capture = pytest.CaptureFixture[str]
+
+
+@pytest.fixture
+def board(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> BoardFolder:
+    board = small_film(tmp_path / "film")
+    monkeypatch.chdir(board.folder)
+    return board
+
+
+def test_cards_are_written_beside_the_board(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["cards", "--per-page", "2", "--paper", "letter"]) == 0
+    assert capsys.readouterr().out == ("out/cards.pdf\n4 cards, 2 on a page; print at 100 %\n")
+    assert (board.folder / "out/cards.pdf").read_bytes().startswith(b"%PDF-")
+
+
+NEW_RUN = """\
+  now  card  shot      size       frames  dialogue
+    1     4  30b                      12
+    2     1  10        WS             24  Žofie: [sigh] Où?
+    3     3  20                       24
+    4     2  10B       WS             12
+shot 10 is parted by this order; its later part is now shot 10B
+panel 4 is given shot, size, which it took over from its shot
+0:03.000 becomes 0:03.000
+"""
+
+
+def test_a_new_order_is_shown_and_written_only_when_asked(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    assert run(["arrange", ".", "4", "1", "3", "2"]) == 0
+    shown = capsys.readouterr().out
+    assert shown == NEW_RUN + "nothing is written; --write puts this order into the board\n"
+    assert board.file.read_text(encoding="utf-8") == PLAIN
+    assert run(["arrange", ".", "4,1", "3-2", "--write"]) == 0
+    assert capsys.readouterr().out == NEW_RUN + (
+        "written to board.yaml; animatic undo brings the old order back\n"
+        "the numbers on the cards are those of the old order: print new cards\n"
+    )
+    assert board.read(board.file.read_bytes()).content.panels[3].shot == "10B"
+    assert run(["arrange", ".", "2", "4", "3", "1", "--write"]) == 0
+    assert board.file.read_text(encoding="utf-8") == PLAIN
+
+
+def test_cards_left_out_are_parked_and_come_back(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["arrange", ".", "1-2", "--write"]) == 0
+    shown = capsys.readouterr().out
+    assert "\n   p1     3  parked\n   p2     4  parked\n0:03.000 becomes 0:01.500\n" in shown
+    assert len(board.read(board.file.read_bytes()).content.parked) == 2
+    assert run(["arrange", ".", "1", "2", "p1-p2", "--write"]) == 0
+    assert board.file.read_text(encoding="utf-8") == PLAIN
+
+
+def test_an_order_that_leaves_the_board_at_fault_is_not_written(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    text = PLAIN.replace("photo: b.jpg, duration: 12f", "photo: b.jpg, transition: {to_black: 4f}")
+    board.write(text)
+    assert run(["arrange", ".", "2", "1", "3", "4", "--write"]) == 1
+    assert capsys.readouterr().err == (
+        "in this order the board would be at fault (lines as they would be):\n"
+        "board.yaml:8:61: panels[1].transition.to_black: to_black on panel 1 of shot 10;"
+        " put it on the shot's last panel\n"
+    )
+    assert board.file.read_text(encoding="utf-8") == text
+
+
+def test_the_order_that_the_board_has_is_no_change(board: BoardFolder, capsys: Capture) -> None:
+    assert run(["arrange", ".", "1-4", "--write"]) == 0
+    assert capsys.readouterr().out.endswith("that is the order the board has; nothing to write\n")
+    assert not (board.folder / ".animatic").exists()
