@@ -21,7 +21,7 @@ from animatic.cli.soundlist import sounds
 from animatic.cli.starting import start
 from animatic.cli.takein import take_in
 from animatic.cli.timing import fit
-from animatic.cli.voicework import lines
+from animatic.cli.voicework import lines, mouths
 from animatic.cli.wall import arrange, cards
 from animatic.cli.watching import watch
 from animatic.errors import AnimaticError, MachineError, UsageError
@@ -73,6 +73,7 @@ for _command in (
     lines,
     take_in,
     sounds,
+    mouths,
     cache,
 ):
     commands.add_command(_command)

@@ -58,3 +58,37 @@ def lines(board: Path, form: str, who: str | None, paper: str, target: Path | No
     make_folder(target.parent)
     write_beside(target, content)
     click.echo(f"{target}: {counted(len(script), 'line')}")
+
+
+@click.command()
+@board_argument
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "csv", "json", "md"]),
+    default="table",
+    show_default=True,
+    help="How the chart is written.",
+)
+def mouths(board: Path, form: str) -> None:
+    """Print the mouth chart: on which frame each spoken word begins.
+
+    Recordings and scratch voices are listened to; words of silent lines are estimated.
+    """
+    from animatic.sheets import mouths as sheet
+    from animatic.sound.voiced import film_spans
+    from animatic.timeline.mouths import mouth_chart
+
+    loaded, timeline = read(board)
+    chart = mouth_chart(timeline, film_spans(timeline))
+    listed = sheet.rows(timeline, chart)
+    if not listed:
+        click.echo(f"{loaded.file}: nobody speaks in this board")
+    elif form == "json":
+        print_content(sheet.as_list(timeline, chart))
+    elif form == "md":
+        print_content(sheet.as_page(timeline, listed))
+    elif form == "csv":
+        print_content(sheet.as_comma(listed))
+    else:
+        click.echo(sheet.as_table(listed), nl=False)

@@ -23,15 +23,18 @@ from animatic.timeline.model import Shot, Timeline
 __all__ = ["write"]
 
 _STYLE = """
-body { font: 14px/1.35 system-ui, sans-serif; margin: 1.5em; color: #000; background: #fff; }
+body { font: 13px/1.35 system-ui, sans-serif; margin: 1.5em; color: #000; background: #fff; }
 h1 { margin: 0; font-size: 1.6em; }
 p { margin: .3em 0 1em; }
 table { border-collapse: collapse; }
-th, td { padding: .3em .6em; text-align: left; vertical-align: top; }
+th, td { padding: .3em .45em; text-align: left; vertical-align: top; }
 th { vertical-align: bottom; border-bottom: 2px solid #000; position: sticky; top: 0;
   background: #fff; }
 td { border-bottom: 1px solid #999; }
-.n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
+.n { text-align: right; font-variant-numeric: tabular-nums; }
+td.n, td.setup, td.lens { white-space: nowrap; }
+td.lights, td.camera { min-width: 9em; }
+td.dialogue { min-width: 12em; }
 td.shot { font-weight: bold; font-size: 1.2em; }
 tfoot td { font-weight: bold; border-bottom: 0; }
 img { display: block; border: 1px solid #000; }
