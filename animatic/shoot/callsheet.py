@@ -8,20 +8,22 @@ from animatic.board.schema import SetupEntry
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line, spoken
 from animatic.sheets.thumbset import Thumbs
-from animatic.shoot.estimate import Plan, Stint
+from animatic.shoot.estimate import Day, Plan, Stint
 from animatic.shoot.hours import Dated, breaks, minutes, said
 from animatic.shoot.planrows import CAUTION, work
 from animatic.shoot.setups import Rigged
 from animatic.timeline.model import Shot, Timeline
 
-__all__ = ["changes", "write"]
+__all__ = ["changes", "reached", "write"]
 
 _EDGE = 12 * mm
 _HEAD = 34 * mm
 _CAUTION = 17 * mm
-_ROW, _LOW_ROW = 19 * mm, 8 * mm
-_PICTURE = 30 * mm
-_TIMES, _TICK = 27 * mm, 9 * mm
+_ROW, _LOW_ROW = 27 * mm, 9 * mm
+_PICTURE = 42 * mm
+_TIMES, _TICK = 32 * mm, 9 * mm
+_NOTE = 9 * mm
+"""Between two lines to write on."""
 
 
 def changes(before: SetupEntry | None, after: SetupEntry) -> list[str]:
@@ -56,6 +58,16 @@ def write(plan: Plan, days: Sequence[Dated], timeline: Timeline, paper: str = "a
     return page.finished()
 
 
+def reached(day: Day, stint: Stint) -> list[tuple[int, int]]:
+    """Return how far a shot should be at each break in it: minute from midnight, pose."""
+    found = []
+    for number, (first, _) in enumerate(breaks(day), 1):
+        seconds = number * (day.entry.break_every.seconds or 0) - stint.start
+        if 0 < seconds < stint.length:
+            found.append((first, stint.first_pose + int(seconds * stint.poses / stint.length)))
+    return found
+
+
 class _Sheet:
     """One day's sheet being drawn, from the top of a page down."""
 
@@ -79,6 +91,7 @@ class _Sheet:
                 shown = stint.setup
             self._stint(stint)
         self.page.rule(_EDGE, self.y, self.right, 1.2)
+        self._notes()
         self._foot()
         self.page.turn()
 
@@ -130,7 +143,7 @@ class _Sheet:
             f"note: {entry.note}" if entry.note else "",
         ]
         if is_rigged_today and (differs := changes(before, entry)):
-            parts.append(f"from {self.plan.setups[at - 1].name}: {'; '.join(differs)}")
+            parts.append(f"coming from {self.plan.setups[at - 1].name}: {'; '.join(differs)}")
         width = self.right - _EDGE - 8
         return [line for part in parts if part for line in self.page.wrapped(part, 9, width, 3)]
 
@@ -159,6 +172,10 @@ class _Sheet:
         x, numbers = picture + _PICTURE + 3 * mm, self.right - _TICK - 36 * mm
         page.text(x, y + 18, one_line(shot.name), 17, bold=True, width=numbers - x - 34)
         page.text(numbers - 6, y + 18, shot.size, 10, align="right")
+        marks = reached(self.day, stint)
+        if marks:
+            by = ", ".join(f"{pose} by {said(at)}" for at, pose in marks)
+            page.text(x, y + _ROW - 6, f"pose {by}", 8.5, bold=True, width=self.right - x - 24)
         notes = [panel.note for panel in shot.panels if panel.note]
         words = " / ".join([*notes, *map(spoken, shot.lines)])
         for index, line in enumerate(page.wrapped(words, 8, numbers - x - 6, 3)):
@@ -171,6 +188,16 @@ class _Sheet:
         lines.append(f"with {dissolves} of overlap" if dissolves else "")
         for index, line in enumerate(lines):
             page.text(numbers, y + 29 + 9.5 * index, line, 8)
+
+    def _notes(self) -> None:
+        """Rule what is left of the page for notes."""
+        if self.low - self.y < 3 * _NOTE:
+            return
+        self.page.text(_EDGE, self.y + 16, "notes", 9)
+        y = self.y + 2 * _NOTE
+        while y <= self.low:
+            self.page.rule(_EDGE, y, self.right, 0.3)
+            y += _NOTE
 
     def _foot(self) -> None:
         page, y = self.page, self.low + 4 * mm

@@ -26,7 +26,7 @@ Spans = Mapping[Path, Sequence[Span]]
 
 _PAUSES = {",": 1, ";": 1, ":": 1, "—": 1, "–": 1, "…": 2, ".": 2, "?": 2, "!": 2}
 """How long a pause at a mark is taken to be, in syllables (common practice)."""
-_UNMARKED = 0.04
+_UNMARKED = 0.08
 """What a pause without a mark costs: as much as being off by a fifth of the line."""
 _CLOSERS = "\"'”’»)]"
 

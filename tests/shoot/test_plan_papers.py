@@ -1,0 +1,206 @@
+"""The plan on paper: every pose and every minute as planned, dates that people work on."""
+
+from __future__ import annotations
+
+import csv
+import json
+from datetime import date, datetime, timedelta
+from io import BytesIO, StringIO
+from itertools import pairwise
+
+import icalendar
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image
+from pypdf import PdfReader
+
+from animatic.board.schema import SetupEntry
+from animatic.errors import UsageError
+from animatic.shoot import Plan, calendar, callsheet, plan_shoot, planchart, planrows
+from animatic.shoot.callsheet import changes, reached
+from animatic.shoot.hours import breaks, dated, parse_days, parts
+from animatic.timeline import Timeline
+from tests.boards import BoardFolder, panels
+
+HEAD = """board: 1
+title: Ἅλς; low, „water“
+picture: {size: 160x90}
+handles: 8f
+pace: {poses_per_hour: 30, lost: 0}
+day: {start: 09:00, hours: 7, break_every: 1h, break_length: 10m}
+setups:
+  κάβος: {place: Мыс, opened: [sea wall], lights: [lamp], camera: low, lens: 35 mm, rig: 1h}
+  shed: {place: Shed, opened: [back wall], lights: [lamp, card], rig: 30m, note: It gets hot.}
+"""
+ROWS = """
+- {shot: Жук, photo: a.jpg, setup: κάβος, size: CU, duration: 84f, note: Lift the lid}
+- {shot: 20, photo: a.jpg, setup: κάβος, duration: 500f}
+- {shot: 30, photo: a.jpg, setup: shed, duration: 20f, dress: 20m}
+"""
+WEEK = parse_days("mon-fri")
+MONDAY = date(2027, 3, 1)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Plan, Timeline]:
+    folder = BoardFolder(tmp_path_factory.mktemp("plan"))
+    folder.photo()
+    text = panels(ROWS, HEAD)
+    board, timeline = folder.read(text), folder.lay_out(text)
+    return plan_shoot(board, timeline), timeline
+
+
+Made = tuple[Plan, Timeline]
+
+
+def test_the_rows_add_up_to_the_plan(made: Made) -> None:
+    plan, timeline = made
+    days = dated(plan, MONDAY, WEEK)
+    rows = list(csv.DictReader(StringIO(planrows.csv(days), newline="")))
+    assert sum(int(row["poses"] or 0) for row in rows) == sum(s.poses for s in timeline.shots)
+    frames = sum(int(row["frames_to_shoot"] or 0) for row in rows)
+    assert frames == sum(shot.frames_to_shoot for shot in timeline.shots)
+    shots = [row for row in rows if row["work"] == "shoot"]
+    # 516 frames on twos are 258 poses: more than the six hours of work in a day hold.
+    pieces = [(r["first_pose"], r["last_pose"]) for r in shots if r["shot"] == "20"]
+    assert pieces[0][0] == "1"
+    assert pieces[-1][1] == "258"
+    assert len(pieces) == 2
+    content = json.loads(planrows.json(plan, days))
+    assert content["total"]["poses"] == plan.poses
+    assert [stint["poses"] for stint in content["stints"] if stint["poses"]] == [
+        int(row["poses"]) for row in shots
+    ]
+
+
+def test_the_table_says_order_cost_and_caution(made: Made) -> None:
+    plan, _ = made
+    lines = planrows.text(plan, dated(plan, None, WEEK)).splitlines()
+    assert "date" not in lines[0]
+    assert lines[-3].endswith("; no order takes less")
+    assert lines[-1] == planrows.CAUTION
+
+
+@given(st.dates(date(2020, 1, 1), date(2090, 1, 1)), st.frozensets(st.integers(0, 6), min_size=1))
+def test_days_fall_on_working_days_without_a_gap(
+    made: Made, start: date, weekdays: frozenset[int]
+) -> None:
+    plan, _ = made
+    found = [each.date for each in dated(plan, start, weekdays)]
+    every = [start + timedelta(days=n) for n in range(7 * (len(plan.days) + 1))]
+    assert found == [day for day in every if day.weekday() in weekdays][: len(plan.days)]
+
+
+@pytest.mark.parametrize("words", ["", "mon-", "-fri", "monday", "mon--fri", "mon,"])
+def test_weekdays_that_are_none_are_named(words: str) -> None:
+    with pytest.raises(UsageError) as caught:
+        parse_days(words)
+    assert str(caught.value) == (
+        f"--days: found {words}; allowed: mon tue wed thu fri sat sun, as mon-fri or mon,wed,sat"
+    )
+
+
+def test_the_calendar_is_read_back(made: Made) -> None:
+    plan, timeline = made
+    days = dated(plan, MONDAY, WEEK)
+    written = calendar.write(plan, days, timeline.title)
+    assert written == calendar.write(plan, days, timeline.title)
+    assert "\n" not in written.replace("\r\n", "")
+    # RFC 5545, 3.1: lines of 75 octets at most, without the break.
+    assert max(len(line.encode()) for line in written.split("\r\n")) <= 75
+    read = icalendar.Calendar.from_ical(written)
+    assert read["VERSION"] == "2.0"
+    events = read.walk("VEVENT")
+    assert not read.errors
+    assert len({event["UID"] for event in events}) == len(plan.days)
+    for event, each in zip(events, days, strict=True):
+        assert not event.errors
+        assert event["DTSTART"].dt == datetime(each.date.year, each.date.month, each.date.day, 9)
+        end = each.day.clock(each.day.work, is_end=True)
+        assert f"{event['DTEND'].dt:%Y-%m-%d %H:%M}" == f"{each.date} {end}"
+        title = f"Ἅλς; low, „water“: day {each.day.number} of {len(days)}"
+        assert event["SUMMARY"].startswith(title)
+        description = str(event["DESCRIPTION"]).split("\n")
+        assert description[-1] == planrows.CAUTION
+        assert len(description) == len(each.day.stints) + 2
+    assert {str(event["LOCATION"]) for event in events} == {"Shed, Мыс", "Мыс"}
+
+
+def test_a_calendar_needs_a_first_day(made: Made) -> None:
+    plan, timeline = made
+    with pytest.raises(UsageError, match=r"a calendar needs the first day .* --start 2027-03-01"):
+        calendar.write(plan, dated(plan, None, WEEK), timeline.title)
+
+
+def test_stretches_and_breaks_fill_the_day(made: Made) -> None:
+    plan, _ = made
+    for day in plan.days:
+        inside = [stretch for stint in day.stints for stretch in parts(day, stint)]
+        every = sorted([*inside, *breaks(day)])
+        assert all(a[1] == b[0] for a, b in pairwise(every))
+        assert every[0][0] == 9 * 60
+
+
+def test_how_far_a_shot_should_be_at_a_break(made: Made) -> None:
+    plan, _ = made
+    day, stint = next(
+        (day, stint) for day in plan.days for stint in day.stints if stint.end_pose == 258
+    )
+    # Thirty poses an hour, and a break after each hour of work.
+    begin = stint.start / 3600
+    assert reached(day, stint) == [
+        (10 * 60 + 70 * (n - 1), stint.first_pose + int(30 * (n - begin)))
+        for n in range(1, 7)
+        if begin < n < begin + stint.length / 3600
+    ]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_call_sheets_say_what_is_planned(made: Made, paper: str) -> None:
+    plan, timeline = made
+    days = dated(plan, MONDAY, WEEK)
+    data = callsheet.write(plan, days, timeline, paper)
+    assert data == callsheet.write(plan, days, timeline, paper)
+    pages = [
+        [line.strip() for line in page.extract_text().split("\n")]
+        for page in PdfReader(BytesIO(data)).pages
+    ]
+    assert len(pages) == len(days)
+    for lines, each in zip(pages, days, strict=True):
+        day = each.day
+        assert f"Day {day.number} of {len(days)}" in lines
+        assert each.name in lines
+        assert f"{day.poses} poses" in lines
+        assert " ".join(lines).find("Lamps get hot enough to burn") > 0
+        for stint in day.stints:
+            first, end = day.clock(stint.start), day.clock(stint.start + stint.length, is_end=True)
+            assert f"{first} to {end}" in lines
+            if stint.is_part:
+                assert f"pose {stint.first_pose + 1} to {stint.end_pose} of 258" in lines
+    whole = [line for lines in pages for line in lines]
+    assert "Жук" in whole
+    assert "Lift the lid" in whole
+    assert "note: It gets hot." in whole
+    assert "walls opened: sea wall" in whole
+    assert whole.count("dress shot 30") == 1
+
+
+def test_what_differs_from_the_setup_before() -> None:
+    shed = SetupEntry(opened=["back wall"], lights=["bulb"])
+    assert changes(None, shed) == []
+    assert changes(shed, shed) == []
+    assert changes(SetupEntry(), shed) == ["take off: back wall", "put up: bulb"]
+    assert changes(shed, SetupEntry()) == ["put back: back wall", "take down: bulb"]
+
+
+def test_the_chart_is_a_picture_and_the_same_every_time(made: Made) -> None:
+    plan, timeline = made
+    days = dated(plan, MONDAY, WEEK)
+    data = planchart.write(plan, days, timeline.title)
+    assert data == planchart.write(plan, days, timeline.title)
+    with Image.open(BytesIO(data)) as picture:
+        assert picture.format == "PNG"
+        assert picture.width == 1430
+        greys = picture.convert("RGB")
+        assert all(max(c) - min(c) < 3 for _, c in greys.getcolors(1 << 24))

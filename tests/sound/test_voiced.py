@@ -1,0 +1,119 @@
+"""Voiced spans of a recording, and the mouth chart of a board on the command line."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from boards import BoardFolder, panels
+
+from animatic.cli import run
+from animatic.sound.voiced import voiced_spans
+from tests.sound.films import sine, write
+
+RATE = 48_000
+
+
+def made(path: Path, *spans: tuple[float, float], length: float, noise: float = 1e-4) -> Path:
+    """Write noise with tones between these seconds."""
+    sound = np.random.default_rng(3).normal(0, noise, int(length * RATE))
+    for start, end in spans:
+        tone = sine(end - start, 200, -12)
+        at = int(start * RATE)
+        sound[at : at + len(tone)] += tone
+    return write(path, sound.astype(np.float32))
+
+
+def test_spans_begin_and_end_with_the_voice(tmp_path: Path) -> None:
+    path = made(tmp_path / "a.wav", (0.5, 1.2), (1.6, 2.4), length=3)
+    found = voiced_spans(path)
+    assert len(found) == 2
+    for span, (start, end) in zip(found, ((0.5, 1.2), (1.6, 2.4)), strict=True):
+        assert span == pytest.approx((start * RATE, end * RATE), abs=RATE // 100)
+
+
+def test_the_closure_of_a_consonant_is_no_pause(tmp_path: Path) -> None:
+    path = made(tmp_path / "a.wav", (0.5, 1.0), (1.1, 1.5), (1.7, 2.0), length=3)
+    starts = [start / RATE for start, _ in voiced_spans(path)]
+    assert starts == [pytest.approx(0.5, abs=0.01), pytest.approx(1.7, abs=0.01)]
+
+
+def test_a_click_is_no_voice(tmp_path: Path) -> None:
+    path = made(tmp_path / "a.wav", (0.2, 0.21), (0.5, 1.0), length=1.5)
+    assert len(voiced_spans(path)) == 1
+
+
+@pytest.mark.parametrize("rate", [8000, 22_050, 44_100])
+def test_any_rate(tmp_path: Path, rate: int) -> None:
+    sound = np.concatenate([np.zeros(rate // 2), sine(0.5, 200, -12, rate=rate)])
+    (span,) = voiced_spans(write(tmp_path / "a.flac", sound, rate))
+    assert span == pytest.approx((24_000, 48_000), abs=480)
+
+
+def test_silence_and_next_to_nothing(tmp_path: Path) -> None:
+    assert voiced_spans(write(tmp_path / "a.wav", np.zeros(RATE, np.float32))) == ()
+    assert voiced_spans(write(tmp_path / "b.wav", np.array([0.5], np.float32))) == ()
+
+
+@pytest.fixture
+def board(tmp_path: Path) -> BoardFolder:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    made(folder.path("odd.wav"), (0.25, 0.75), (1.25, 1.75), length=2)
+    folder.write(
+        panels(
+            """
+- {shot: 10, photo: a.jpg, duration: 1s}
+- shot: 20
+  photo: a.jpg
+  dialogue:
+    - {who: Odd, line: "qrx, qrs!", voice: odd.wav, at: 0f}
+    - {who: Pim, line: "=zz", at: 3s}
+"""
+        )
+    )
+    return folder
+
+
+def test_the_chart_counts_frames_in_the_film_and_in_the_shot(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["mouths", str(board.folder), "--format", "csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out, newline="")))
+    keys = ("line", "who", "shot", "word", "frame", "shot_frame", "frames", "at", "from")
+    assert [tuple(row[key] for key in keys) for row in rows] == [
+        ("1", "Odd", "20", "qrx,", "30", "6", "12", "01:00:01:06", "recording"),
+        ("1", "Odd", "20", "qrs!", "54", "30", "12", "01:00:02:06", "recording"),
+        ("2", "Pim", "20", "'=zz", "96", "72", "9", "01:00:04:00", "estimate"),
+    ]
+
+
+def test_every_format_has_every_word(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for form in ("table", "md", "json"):
+        assert run(["mouths", str(board.folder), "--format", form]) == 0
+        shown = capsys.readouterr().out
+        assert all(word in shown for word in ("qrx,", "qrs!", "=zz"))
+        if form == "json":
+            first = json.loads(shown)["lines"][0]
+            assert (first["shot"], first["shot_start"], first["from"]) == ("20", 24, "recording")
+            assert first["words"][1] == {
+                "word": "qrs!",
+                "syllables": 1,
+                "frame": 54,
+                "end_frame": 66,
+                "mouth": [],
+            }
+
+
+def test_a_board_in_which_nobody_speaks(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.write(panels("- {shot: 1, photo: a.jpg}"))
+    assert run(["mouths", str(board.folder)]) == 0
+    assert capsys.readouterr().out == f"{board.file}: nobody speaks in this board\n"
