@@ -212,7 +212,9 @@ def test_transitions_and_moves_keep_their_room(folder: BoardFolder) -> None:
 @pytest.mark.parametrize("weights", [[], [0, 0], [3, -1]])
 def test_weights_that_say_nothing_are_refused(weights: list[int]) -> None:
     ones = [1] * len(weights)
-    with pytest.raises(ValueError, match="weights must be zero or more, with at least one above zero"):
+    with pytest.raises(
+        ValueError, match="weights must be zero or more, with at least one above zero"
+    ):
         share_in_steps(weights, [0] * len(weights), ones, 4)
 
 
