@@ -25,9 +25,9 @@ HEADS = (
     Head("mouth", "Mouth"),
 )
 NOTE = (
-    "Frames count from 0. Words lie on the voiced parts of the sound by their syllables: a frame"
-    " or two off is to be expected. A mouth shape stands with the frame of the shot on which it"
-    " begins; shapes are known for English words, with the extra mouths."
+    "Frames count from 0. Words are laid on the voiced parts of the sound by their length:"
+    " expect a frame or two off, in places four. A mouth shape stands with the frame of the shot"
+    " on which it begins; shapes are known for English words, with the extra mouths."
 )
 Row = dict[str, Cell]
 Chart = Mapping[int, Sequence[Word]]

@@ -1,9 +1,9 @@
 """The mouth chart: on which frame each word of a line begins, and the mouth's shapes through it.
 
 Where there is a sound, its voiced spans are handed in and the words are laid on them by their
-syllables, with the pauses between spans at marks of punctuation where that can be. A line
-without a sound is taken as one span with short pauses at its marks. Words found so are off by a
-frame or two: the animator's ear has the last word.
+letters and syllables, with the pauses between spans at marks of punctuation where that can be.
+A line without a sound is taken as one span with short pauses at its marks. Words found so are
+off by a frame or two, some by four: the animator's ear has the last word.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from pathlib import Path
 
 from animatic.frames import apportion, frames_from_samples, round_half_up
 from animatic.timeline.model import Line, Timeline
-from animatic.timeline.pronounce import mouth_shapes, syllables, words_of
+from animatic.timeline.pronounce import mouth_shapes, syllables, weight, words_of
 
 __all__ = ["Span", "Spans", "Word", "line_words", "mouth_chart"]
 
@@ -24,8 +24,8 @@ Span = tuple[int, int]
 """A stretch with voice in it, half-open, in samples at 48 kHz from the sound's start."""
 Spans = Mapping[Path, Sequence[Span]]
 
-_PAUSES = {",": 1, ";": 1, ":": 1, "—": 1, "–": 1, "…": 2, ".": 2, "?": 2, "!": 2}
-"""How long a pause at a mark is taken to be, in syllables (common practice)."""
+_PAUSES = {",": 4, ";": 4, ":": 4, "—": 4, "–": 4, "…": 8, ".": 8, "?": 8, "!": 8}
+"""The weight of a pause at a mark: that of a short word, or of two (common practice)."""
 _UNMARKED = 0.08
 """What a pause without a mark costs: as much as being off by a fifth of the line."""
 _CLOSERS = "\"'”’»)]"
@@ -76,7 +76,7 @@ def _estimated(words: Sequence[str], length: int) -> list[Span]:
     """Return each word's samples where only the whole line's length is known."""
     weights: list[int] = []
     for word in words:
-        weights += [syllables(word), _pause(word)]
+        weights += [weight(word), _pause(word)]
     weights[-1] = 0
     total = sum(weights)
     ends = [round_half_up(Fraction(sum_ * length, total)) for sum_ in accumulate(weights)]
@@ -89,7 +89,7 @@ def _on_spans(words: Sequence[str], spans: Sequence[Span]) -> list[Span]:
         spans = _narrowest_joined(spans)
     found: list[Span] = []
     for group, (first, last) in zip(_grouped(words, spans), spans, strict=True):
-        weights = [syllables(word) for word in group]
+        weights = [weight(word) for word in group]
         marks = [
             first + round_half_up(Fraction(sum_ * (last - first), sum(weights)))
             for sum_ in accumulate(weights, initial=0)
@@ -107,12 +107,13 @@ def _narrowest_joined(spans: Sequence[Span]) -> list[Span]:
 def _grouped(words: Sequence[str], spans: Sequence[Span]) -> list[Sequence[str]]:
     """Share the words among the spans, in order and none left empty.
 
-    Of all ways the one is taken whose syllables agree best with the spans' lengths (least
+    Of all ways the one is taken whose words agree best with the spans' lengths (least
     squares); a pause where there is no mark of punctuation costs extra.
     """
-    whole = sum(syllables(word) for word in words)
+    weights = [weight(word) for word in words]
+    whole = sum(weights)
     voiced = sum(end - start for start, end in spans)
-    upto = [0.0, *(sum_ / whole for sum_ in accumulate(syllables(word) for word in words))]
+    upto = [0.0, *(sum_ / whole for sum_ in accumulate(weights))]
     # best[k] is the least cost of laying the first k words on the spans up to now, and where
     # the groups before begin.
     best: dict[int, tuple[float, tuple[int, ...]]] = {0: (0.0, ())}
@@ -140,7 +141,7 @@ def _shapes(text: str, start: int, end: int) -> tuple[tuple[int, str], ...]:
     shapes = mouth_shapes(text)
     if not shapes:
         return ()
-    frames = apportion([weight for _, weight in shapes], end - start)
+    frames = apportion([part for _, part in shapes], end - start)
     found: list[tuple[int, str]] = []
     at = start
     for (shape, _), count in zip(shapes, frames, strict=True):

@@ -13,7 +13,7 @@ from functools import lru_cache
 from importlib.util import find_spec
 from itertools import groupby
 
-__all__ = ["SHAPES", "mouth_shapes", "sounds", "syllables", "words_of"]
+__all__ = ["SHAPES", "mouth_shapes", "sounds", "syllables", "weight", "words_of"]
 
 CLOSED, TEETH_ON_LIP, OPEN = "closed", "lip on teeth", "open wide"
 HALF, ROUNDED, SPREAD = "half open", "rounded", "spread"
@@ -66,6 +66,18 @@ def syllables(word: str) -> int:
     return max(1, digits + _from_letters("".join(c for c in bare if c.isalpha())))
 
 
+def weight(word: str) -> int:
+    """Return how long a word is taken to last beside others: its letters and its syllables.
+
+    Syllables alone put every "is" beside every "screen": against a speaking voice that marks
+    its words they were off by nearly twice as much (own measurement).
+
+    >>> weight("is"), weight("screen."), weight("water")
+    (3, 7, 7)
+    """
+    return sum(c.isalnum() for c in word) + syllables(word)
+
+
 def _from_letters(word: str) -> int:
     """Return the number of runs of vowels, less an ending whose e is not heard."""
     if not any(c in _VOWELS for c in word):
@@ -87,7 +99,7 @@ def mouth_shapes(word: str) -> list[tuple[str, int]]:
         (_shape(sound), 2 if sound[-1].isdigit() else 1) for sound in _dictionary_entry(_bare(word))
     ]
     runs = groupby(shaped, key=lambda item: item[0])
-    return [(shape, sum(weight for _, weight in run)) for shape, run in runs]
+    return [(shape, sum(part for _, part in run)) for shape, run in runs]
 
 
 def _shape(sound: str) -> str:

@@ -7,6 +7,7 @@ import io
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 from boards import HEAD, BoardFolder, panels
 
@@ -98,6 +99,22 @@ def test_a_file_bought_in_one_place_and_not_in_another_is_to_buy(
     board.write(panels(ROWS.replace("free CC0", "to buy"), HEAD))
     assert run(["sounds", str(board.folder)]) == 0
     assert capsys.readouterr().out.startswith("still to buy: bell.wav\n\nno  bus")
+    board.write(panels(ROWS.replace("free CC0", "to buy").replace(", licence: bought R-1041", "")))
+    assert run(["sounds", str(board.folder)]) == 0
+    assert capsys.readouterr().out.startswith("still to buy: bell.wav\n\nno  bus")
+
+
+def test_what_is_skipped_is_not_measured(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    tone = 2000 * np.sin(2 * np.pi * 1000 * np.arange(96_000) / 48_000)
+    tone[:48_000] *= 10
+    board.wave("bell.wav", tone.astype("<i2"), 48_000)
+    board.write(panels(ROWS.replace("skip: 0.5s, length: 0.5s", "skip: 1s")))
+    whole, part = (float(row["lufs"]) for row in listed(board, capsys)[:2])
+    # A sine of 2000 of 32 768 is -24.3 dB; the loud second stands 20 dB above it.
+    assert part == pytest.approx(-24.3, abs=0.1)
+    assert whole > -10
 
 
 def test_stems_are_written_beside_the_board(
