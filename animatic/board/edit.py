@@ -14,6 +14,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import yaml
+
 from animatic.board.extents import (
     BREAK,
     Extent,
@@ -31,6 +33,11 @@ from animatic.errors import BoardError, InternalError, Place, Problem, UsageErro
 __all__ = ["Change", "Removal", "edited"]
 
 _COMMENT_LINE = re.compile("( *)#")
+_NO_VALUE = {
+    "sequence": "a list stands here",
+    "mapping": "a mapping of keys stands here",
+    "scalar": "this is not a board",
+}
 _REST_OF_LINE = re.compile(r"[ \t]*(,?)[ \t]*(?:(?<=[ \t])#.*)?")
 
 
@@ -71,17 +78,27 @@ def edited(data: bytes, changes: Sequence[Change | Removal], file: str) -> bytes
     old = parse(data, file)
     _refuse_contradictions(old, changes)
     mark, codec, text = _decoded(data, file)
+    try:
+        text = _changed(text, changes, old)
+    except yaml.YAMLError as fault:
+        why = str(fault).splitlines()[0]
+        raise InternalError(f"{_UNDONE.format(old.file)}: {why}") from fault
+    made = mark + text.encode(codec)
+    _compare(made, old, changes)
+    return made
+
+
+def _changed(text: str, changes: Sequence[Change | Removal], old: Tree) -> str:
     writes = [change for change in changes if isinstance(change, Change)]
     removals = [change for change in changes if isinstance(change, Removal)]
     if writes:
         text = spliced(text, _Writer(text, old).splices(writes))
     while removals:
+        # One key of a mapping at a time: neighbours share a comma.
         now = {removal.path[:-1]: removal for removal in reversed(removals)}
         removals = [removal for removal in removals if removal not in now.values()]
         text = _without(text, [removal.path for removal in now.values()], old)
-    made = mark + text.encode(codec)
-    _compare(made, old, changes)
-    return made
+    return text
 
 
 def _decoded(data: bytes, file: str) -> tuple[bytes, str, str]:
@@ -149,7 +166,8 @@ class _Writer:
                 found = "there is no mapping of keys here to write into"
                 place, words = self.old.place(change.path), key_words(change.path)
                 raise BoardError([Problem(place, words, found)])
-        for path, values in added.items():
+        # Where two mappings end in one place, what goes into the inner one comes first.
+        for path, values in sorted(added.items(), key=lambda item: -len(item[0])):
             yield from self._added(path, values)
 
     def _is_mapping(self, path: KeyPath) -> bool:
@@ -157,12 +175,16 @@ class _Writer:
 
     def _replaced(self, change: Change) -> Iterator[Splice]:
         extent = self.extents[change.path]
-        if extent.kind != "scalar":
-            found = f"a {'list' if extent.kind == 'sequence' else 'mapping of keys'} stands here"
+        if extent.kind != "scalar" or not change.path:
+            found = _NO_VALUE[extent.kind]
             place, words = self.old.place(change.path), key_words(change.path)
             raise BoardError([Problem(place, words, found, "a single value", "change it by hand")])
         value = scalar(change.value, extent.style, extent.flow)
         if extent.is_block_scalar:
+            # On a line of its own the indicator may stand further out than other values.
+            lacking = self.extents[change.path[:-1]].column + 1 - extent.column
+            is_first = not self.text[line_start(self.text, extent.start) : extent.start].strip(" ")
+            value = " " * max(0, lacking if is_first else 0) + value
             # A comment on the line of the indicator stays.
             yield Splice(extent.start, extent.header_end, value)
             yield Splice(line_end(self.text, extent.start), extent.content_end, "")
@@ -175,7 +197,11 @@ class _Writer:
         """Return what stands before a value where none was written."""
         mapping = self.extents[path[:-1]]
         entry = next((entry for entry in mapping.entries if entry.key == path[-1]), None)
-        return " " if entry is None or entry.has_colon else ": "
+        if entry is None or entry.has_colon:
+            return " "
+        if entry.is_explicit or BREAK.search(self.text, entry.start, entry.end):
+            raise _unusual(self.old, path)
+        return ": "
 
     def _added(self, path: KeyPath, values: dict[str, str | dict[str, str]]) -> Iterator[Splice]:
         """Yield the new keys of one mapping, each behind a fitting neighbour."""

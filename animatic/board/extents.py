@@ -24,6 +24,7 @@ BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
 _COMMENT = re.compile("#[^\r\n\x85\u2028\u2029]*")
 _LAST_BREAK = re.compile("(?:\r\n|[\r\n\x85\u2028\u2029])\\Z")
 _BLANK_LINES = re.compile("(?:(?:\r\n|[\r\n\x85\u2028\u2029])[ ]*)+\\Z")
+_FIRST_WORDS = re.compile("[^\r\n\x85\u2028\u2029]*(?:[\r\n\x85\u2028\u2029]+( *))+")
 _HEADER = re.compile("[|>][-+0-9]*")
 
 
@@ -48,6 +49,10 @@ class Extent:
     """Of a block scalar: the end of its indicator, as `|-`."""
     keeps_its_end: bool = False
     """Of a block scalar: whether the line break at its end belongs to it."""
+    keeps_blanks: bool = False
+    """Of a block scalar: whether the empty lines behind it belong to it."""
+    indent: int = 0
+    """Of a block scalar: how far in its first line with words stands, 0 where that is open."""
     content_end: int = 0
     """Of a block scalar: the end of its last line with words."""
     stop: int = 0
@@ -198,9 +203,11 @@ class _Finder:
         extent.keeps_its_end = "-" not in text[extent.start : extent.header_end]
         extent.is_unended = last is None and extent.keeps_its_end
         # Empty lines belong to the text where it keeps them, and where they hold spaces.
-        keeps_blanks = "+" in text[extent.start : extent.header_end]
-        has_spaces = " " in text[extent.content_end : extent.stop]
-        is_whole = keeps_blanks or has_spaces
+        header_words = text[extent.start : extent.header_end]
+        extent.keeps_blanks = "+" in header_words
+        first = _FIRST_WORDS.match(text, body, extent.stop)
+        extent.indent = len(first[1]) if first and header_words.strip("|>+-") == "" else 0
+        is_whole = extent.keeps_blanks or " " in text[extent.content_end : extent.stop]
         extent.end = (last.start() if last else extent.stop) if is_whole else extent.content_end
 
 

@@ -35,7 +35,7 @@ def removal_splices(
             end = following.start
         yield Splice(entry.start, end, "")
     else:
-        yield _line(text, entry, found)
+        yield from _line(text, entry, found)
 
 
 def _end(entry: Entry) -> int:
@@ -43,16 +43,41 @@ def _end(entry: Entry) -> int:
     return value.content_end if value.is_block_scalar else value.end
 
 
-def _line(text: str, entry: Entry, found: Mapping[KeyPath, Extent]) -> Splice:
-    """Return the splice that takes out the lines of an entry."""
+def _line(text: str, entry: Entry, found: Mapping[KeyPath, Extent]) -> Iterator[Splice]:
+    """Yield the splices that take out the lines of an entry."""
     start, end = line_start(text, entry.start), line_end(text, _end(entry))
+    above = next((e for e in found.values() if e.is_block_scalar and e.stop == start), None)
     after = BREAK.match(text, end)
     if after is not None:
-        return Splice(start, after.end(), "")
-    # The file ends without a line break, and goes on doing so, unless a text above ends here.
-    if any(extent.keeps_its_end and extent.stop == start for extent in found.values()):
-        return Splice(start, end, "")
-    return Splice(_before_break(text, start), end, "")
+        yield Splice(start, after.end(), "")
+        if above is not None:
+            yield from _kept_apart(text, after.end(), above, entry.start - start)
+    elif above is not None and above.keeps_its_end:
+        yield Splice(start, end, "")
+    else:
+        # The file ends without a line break, and goes on doing so.
+        yield Splice(_before_break(text, start), end, "")
+
+
+def _kept_apart(text: str, at: int, above: Extent, column: int) -> Iterator[Splice]:
+    """Yield what keeps the lines at `at` out of a block scalar that ends right above them.
+
+    A line of comment loses the spaces that would make it a line of the text; empty lines that
+    the text would take as its own go.
+    """
+    while at < len(text):
+        end = line_end(text, at)
+        words = text[at:end].lstrip(" ")
+        spaces = end - at - len(words)
+        after = BREAK.match(text, end)
+        following = after.end() if after else len(text)
+        if words.strip("\t "):
+            if words.startswith("#") and spaces >= max(above.indent, column + 1):
+                yield Splice(at, at + spaces - column, "")
+            return
+        if above.keeps_blanks or end > at:
+            yield Splice(at, following, "")
+        at = following
 
 
 def _before_break(text: str, at: int) -> int:

@@ -105,10 +105,6 @@ def test_adding_a_key_and_taking_it_out_is_no_change(board: BoardText, data: st.
 
 @often
 @given(board_texts(), st.data())
-@pytest.mark.xfail(
-    strict=False,
-    reason="some keys cannot be taken out yet",
-)
 def test_a_key_is_taken_out_and_nothing_is_added(board: BoardText, data: st.DataObject) -> None:
     mappings = [path for path in board.mappings() if board.value(path)]
     mapping = data.draw(st.sampled_from(mappings))

@@ -29,6 +29,7 @@ REPLACED = {
     "nothing in braces": ("{j: i, k: , l: m}", "{j: i, k: 60f , l: m}"),
     "not even a colon": ("{j: i, k, l: m}", "{j: i, k: 60f, l: m}"),
     "a key with a question mark": ("? k\n: 2s\n", "? k\n: 60f\n"),
+    "a literal text further out than others may be": ("k:\n|\n a\n", "k:\n 60f\n"),
     "old line ends": ("j: i\rk: 2s\rl: m", "j: i\rk: 60f\rl: m"),
     "wide characters before it": ("{j: é🎬𝄞, k: 2s}", "{j: é🎬𝄞, k: 60f}"),
     "a line break of its own kind": ("j: i\u2028k: 2s\x85l: m", "j: i\u2028k: 60f\x85l: m"),
@@ -114,6 +115,12 @@ def test_new_keys_stand_in_the_order_of_the_reference() -> None:
     assert made == f"{A}  size: WS\n  crop: {{top: 0.1, left: 0.2}}\n  note: x, y\n"
 
 
+def test_what_goes_into_an_inner_mapping_stands_before_what_goes_around_it() -> None:
+    changes = [Change(("e",), "5"), Change(("a", "d"), "4"), Change(("a", "b", "c"), "3")]
+    made = edited(b"a:\n  b:\n    x: 1", changes, "b.yaml")
+    assert made == b"a:\n  b:\n    x: 1\n    c: 3\n  d: 4\ne: 5"
+
+
 REMOVED = {
     "with its line and comment": ("  duration: 2s # why\n", ""),
     "comments of their own stay": ("  # a\n  duration: 2s\n  # b\n", "  # a\n  # b\n"),
@@ -136,6 +143,7 @@ BEHIND_A_DASH = {
     "first in braces by lines": ("- {\n  k: a, # b\n  l: c}\n", "- {\n  l: c}\n"),
     "only in braces": ("- { k: a, }\n", "- {  }\n"),
     "behind a comma at the line start": ("- {l: c\n , k: a # b\n }\n", "- {l: c\n  # b\n }\n"),
+    "a comma in a comment is none": ("- {l: c # x, y\n , k: a}\n", "- {l: c # x, y\n }\n"),
     "with a brace behind it": ("- {l: c, # b\n   k: a}\n", "- {l: c # b\n   }\n"),
 }
 
@@ -143,6 +151,31 @@ BEHIND_A_DASH = {
 @pytest.mark.parametrize(("before", "after"), BEHIND_A_DASH.values(), ids=BEHIND_A_DASH.keys())
 def test_a_key_is_taken_out_of_a_list(before: str, after: str) -> None:
     assert edited(before.encode(), [Removal((0, "k"))], "b.yaml").decode() == after
+
+
+def test_the_text_above_keeps_the_line_break_at_its_end() -> None:
+    assert edited(b"j: |\n  a\nk: b", [Removal(("k",))], "b.yaml") == b"j: |\n  a\n"
+    assert edited(b"j: |-\n  a\nk: b", [Removal(("k",))], "b.yaml") == b"j: |-\n  a"
+
+
+BELOW_A_TEXT = {
+    "a comment does not become its line": ("|\n   a\n", "    # b\n", "  # b\n"),
+    "nor does one of an empty text": ("|-\n", "    # b\n", "  # b\n"),
+    "nor one where the text says how far in it is": (">1\n    a\n", "   # b\n", "  # b\n"),
+    "a comment that cannot be one stays": ("|\n      a\n", "     # b\n", "     # b\n"),
+    "so does one behind an empty line": ("|\n   a\n", "\n    # b\n", "\n  # b\n"),
+    "empty lines go where they would be kept": ("|+\n   a\n\n", "\n  \n  # b\n\n", "  # b\n\n"),
+    "lines of spaces go": ("|\n   a\n", "      \n\n", "\n"),
+}
+
+
+@pytest.mark.parametrize(
+    ("above", "before", "after"), BELOW_A_TEXT.values(), ids=BELOW_A_TEXT.keys()
+)
+def test_a_key_below_a_text_is_taken_out(above: str, before: str, after: str) -> None:
+    text = f"- j: {above}"
+    made = edited(f"{text}  k: v # c\n{before}  l: m\n".encode(), [Removal((0, "k"))], "b.yaml")
+    assert made.decode() == f"{text}{after}  l: m\n"
 
 
 def test_all_keys_but_one_can_go_at_once() -> None:
@@ -208,6 +241,26 @@ REFUSED = {
         UsageError,
         "b.yaml: there is no key panels[1].duration to take out",
     ),
+    "a question mark with nothing behind it": (
+        "?\nk: v\n",
+        [Change(("",), "60f")],
+        BoardError,
+        "b.yaml:1:2: this is written in a way that cannot be changed in place; write it as"
+        " key: value, or change it by hand",
+    ),
+    "a key over lines without a colon": (
+        "{a\n b, c: d}\n",
+        [Change(("a b",), "60f")],
+        BoardError,
+        "b.yaml:1:2: a b: this is written in a way that cannot be changed in place; write it as"
+        " key: value, or change it by hand",
+    ),
+    "no board at all": (
+        "words\n",
+        [Change((), "60f")],
+        BoardError,
+        "b.yaml:1:1: this is not a board; allowed: a single value; change it by hand",
+    ),
     "half a character": (
         A,
         [Change(DURATION, "\ud83c")],
@@ -268,3 +321,11 @@ def test_what_comes_out_wrong_is_never_handed_on(
         edited(b"k: 2s\n", [Change(("k",), "60f")], "b.yaml")
     start = "b.yaml: the change was not made, since it came out wrong (a fault of this program): "
     assert str(fault.value).startswith(start + words)
+
+
+def test_nor_what_cannot_be_read_for_the_next_change(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(edit, "scalar", lambda *_: "[")
+    with pytest.raises(InternalError) as fault:
+        edited(b"k: 2s\nl: m\n", [Change(("k",), "60f"), Removal(("l",))], "b.yaml")
+    start = "b.yaml: the change was not made, since it came out wrong (a fault of this program): "
+    assert str(fault.value) == f"{start}while parsing a flow sequence"

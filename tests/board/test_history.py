@@ -264,18 +264,21 @@ def test_boards_side_by_side_have_copies_of_their_own(board: BoardFolder) -> Non
 
 
 KILLED = """
-import json, os, sys
+import json, os, shutil, sys
 from pathlib import Path
 from animatic.board import history
-from animatic.board.history import copies, replace_board, undo
+from animatic.board.history import replace_board, undo
 
-# The machine goes down before the nth thing that is done to the disk.
-folder, what = Path(sys.argv[1]), sys.argv[2]
-file, new = folder / "board.yaml", (folder / "new.yaml").read_bytes()
+# The machine goes down before the nth thing that is done to the disk, each time in a folder
+# that nobody has worked in.
+start, what, new = Path(sys.argv[1]), sys.argv[2], sys.argv[3].encode()
 history.board_from_bytes = lambda data, file: None
 calls = ("open", "write", "flush", "fsync", "replace", "mkdir", "chmod", "unlink", "__exit__")
 found = []
-for deadline in range(1, 200):
+for deadline in range(1, 500):
+    folder = start.with_name(f"{start.name}-{deadline}")
+    shutil.copytree(start, folder)
+    file = folder / "board.yaml"
     child = os.fork()
     if not child:
         left = deadline
@@ -293,7 +296,6 @@ for deadline in range(1, 200):
     found.append([code, file.read_text(), [path.read_text() for path in row]])
     if code == 0:
         break
-    file.write_bytes((folder / "old.yaml").read_bytes())
 print(json.dumps(found))
 """
 
@@ -308,16 +310,16 @@ def test_killed_at_any_moment_the_board_is_whole_and_nothing_is_lost(
         # The board is edited by hand, so that undo has to keep it.
         replace_board(board.file, state(2))
         board.write(old := state(3).decode())
-    (board.folder / "old.yaml").write_text(old)
-    (board.folder / "new.yaml").write_text(new)
-    script = [sys.executable, "-c", textwrap.dedent(KILLED), str(board.folder), what]
+    script = [sys.executable, "-c", textwrap.dedent(KILLED), str(board.folder), what, new]
     ended = subprocess.run(script, capture_output=True, text=True, check=True)
     found = json.loads(ended.stdout)
     codes = [code for code, _, _ in found]
     assert codes == [9] * (len(codes) - 1) + [0]
-    assert len(codes) > 12, "so many moments at least there are to go down at"
+    assert len(codes) > 20, "so many moments at least there are to go down at"
     for _, content, row in found:
         assert content in (old, new)
         assert content == old or old in row
         assert set(row) <= {state(1).decode(), old, new}
-    assert found[-1][1] == new
+    contents = [content for _, content, _ in found]
+    assert contents == sorted(contents, reverse=old > new)
+    assert (contents[0], contents[-1]) == (old, new)
