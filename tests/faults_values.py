@@ -14,7 +14,7 @@ VALUE_FAULTS = [
     Fault(
         "an unknown key of a panel",
         one("crop: {§widht: 0.5}"),
-        "panels[1].crop: the key widht is not known; allowed: left, top, width, height;"
+        "panels[1].crop: the key widht is not known; allowed: left, top, width, height, tighten;"
         " did you mean width?",
     ),
     Fault(

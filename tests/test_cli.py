@@ -107,7 +107,11 @@ def test_the_version_is_the_packages(capsys: Capture) -> None:
         (["assmble"], "No such command 'assmble'."),
         (["check", "--strickt"], "--strickt"),
         (["check", ".", "more"], "Got unexpected extra argument (more)"),
-        (["shots", "--format", "xls"], "'xls' is not one of 'table', 'csv', 'md', 'json'."),
+        (
+            ["shots", "--format", "xls"],
+            "'xls' is not one of 'table', 'csv', 'md', 'json', 'xlsx', 'pdf', 'html', 'edl',"
+            " 'otio'.",
+        ),
         (["check", "--format", "yaml"], "'yaml' is not one of 'text', 'json'."),
         (
             ["assemble", "--size", "large"],

@@ -268,6 +268,10 @@ def _crop_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
         for key, box in boxes:
             if box is None:
                 continue
+            if box.tighten is not None and len(box.model_fields_set) > 1:
+                found = "tighten stands beside the sides of a rectangle"
+                hint = "tighten is a framing of its own: leave one of them out"
+                yield Problem(tree.place(key), key_words(key), found, hint=hint)
             over = max(box.left + box.width, box.top + box.height)
             if over > 1:
                 found = "the rectangle stands out over the photo"

@@ -37,6 +37,7 @@ __all__ = [
     "ShotSize",
     "StartLabel",
     "Switch",
+    "Tighten",
     "Words",
     "choice",
     "number",
@@ -245,6 +246,18 @@ def _number(text: str, least: float, most: float, unit: str) -> Fraction:
     return Fraction(text)
 
 
+def _tighten(text: str) -> tuple[Fraction, Fraction, Fraction]:
+    allowed = "a factor from 1 to 20, and a place in parts of width and height, as 1.6 at 0.4,0.3"
+    match = re.fullmatch(r"(\S+)\s+at\s+([\d.]+)(?:\s*,\s*|\s+)([\d.]+)", text.strip())
+    if match is None or not all(_DECIMAL.fullmatch(part) for part in match.groups()):
+        hint = f"write {text} at 0.5,0.5" if _DECIMAL.fullmatch(text.strip()) else ""
+        raise refuse(text or "an empty text", allowed, hint)
+    factor, x, y = (Fraction(part) for part in match.groups())
+    if not 1 <= factor <= 20 or not 0 <= x <= 1 or not 0 <= y <= 1:
+        raise refuse(text, allowed)
+    return factor, x, y
+
+
 _NAME_SCHEMA = {"type": ["string", "number"], "minLength": 1}
 _LENGTH_SCHEMA = {
     "type": "string",
@@ -257,6 +270,8 @@ _SIZES = ", ".join((*SHOT_SIZES, *_KINDS))
 _SIZES_SCHEMA = {"type": "string", "examples": [*SHOT_SIZES, *_KINDS]}
 _REF = "the word shot and its name, as shot 10"
 _REF_SCHEMA = {"type": "string", "pattern": r"^shot +\S"}
+_TIGHTEN_SCHEMA = {"type": "string", "pattern": r"^[\d.]+ +at +[\d.]+( *, *| +)[\d.]+$"}
+_TIGHTEN = "a factor and a place, as 1.6 at 0.4,0.3"
 _LABEL = "a timecode as 01:00:00:00"
 _LABEL_SCHEMA = {"type": "string", "pattern": r"^\d\d:\d\d:\d\d[:;]\d\d$"}
 _LICENCE_SCHEMA = {"type": "string", "pattern": r"^(to buy|own|(bought|free) +\S.*)$"}
@@ -272,6 +287,7 @@ PictureSize = Annotated[tuple[int, int], Rule(_picture_size, sizes.ALLOWED, _PIX
 ShotSize = Annotated[str, Rule(_shot_size, _SIZES, _SIZES_SCHEMA)]
 ShotRef = Annotated[str, Rule(_shot_ref, _REF, _REF_SCHEMA)]
 Licence = Annotated[str, Rule(_licence, _LICENCES, _LICENCE_SCHEMA)]
+Tighten = Annotated[tuple[Fraction, Fraction, Fraction], Rule(_tighten, _TIGHTEN, _TIGHTEN_SCHEMA)]
 Clock = Annotated[str, Rule(_clock, "a time of day, as 09:00", {"type": "string"})]
 MediaPattern = Annotated[str, Rule(_media_pattern, "a name with {shot}", {"type": "string"})]
 StartLabel = Annotated[str, Rule(_start_label, _LABEL, _LABEL_SCHEMA)]

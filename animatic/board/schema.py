@@ -25,6 +25,7 @@ from animatic.board.fields import (
     ShotSize,
     StartLabel,
     Switch,
+    Tighten,
     Words,
     choice,
     number,
@@ -136,6 +137,9 @@ class LetteringEntry(_Entry):
     dialogue: Switch = Field(True, description="Speaker and line, at the foot.")
     counter: Annotated[Literal["none", "shot"], choice("none", "shot")] = Field(
         "none", description="`shot` counts the frames of the shot in a band at the top."
+    )
+    guide: Annotated[Fraction, number(0.3, 4)] | None = Field(
+        None, description="Lines that show another aspect, as 2.39 for 2.39:1."
     )
     font: FilePath | None = Field(
         None, description="A font file (TrueType or OpenType) instead of the built-in one."
@@ -280,6 +284,11 @@ class BoxEntry(_Entry):
     top: Part = Field(Fraction(0), description="Top edge.")
     width: Part = Field(Fraction(1), description="Width.")
     height: Part = Field(Fraction(1), description="Height.")
+    tighten: Tighten | None = Field(
+        None,
+        description="In place of the other keys: how many times closer, and on which place of"
+        " the photo, as `1.6 at 0.4,0.3` (in braces `1.6 at 0.4 0.3`).",
+    )
 
 
 class MoveEntry(_Entry):
@@ -325,6 +334,10 @@ class PanelEntry(_Entry):
     fit: Fit | None = Field(None, description="As in `picture`, for this panel.")
     crop: BoxEntry | None = Field(None, description="The part of the photo that is used.")
     move: MoveEntry | None = Field(None, description="A camera move on the photo.")
+    mirror: Switch = Field(False, description="Left and right are swapped, after crop and move.")
+    looks: Annotated[Literal["left", "right"], choice("left", "right")] | None = Field(
+        None, description="Which way the figure looks on the screen; `check` keeps the line."
+    )
     transition: TransitionEntry | None = Field(
         None, description="How the shot begins (on its first panel) or ends (on its last)."
     )

@@ -17,6 +17,7 @@ from animatic.cli.frames import cache, still
 from animatic.cli.judging import compare, pace
 from animatic.cli.look_over import check, shots
 from animatic.cli.looking import look
+from animatic.cli.papers import exposure, plan
 from animatic.cli.soundlist import sounds
 from animatic.cli.starting import start
 from animatic.cli.takein import take_in
@@ -62,6 +63,8 @@ for _command in (
     watch,
     still,
     shots,
+    exposure,
+    plan,
     set_values,
     undo,
     fit,

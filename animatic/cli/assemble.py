@@ -40,6 +40,8 @@ class Wanted:
     use_cache: bool = True
     counter: bool | None = None
     images: Path | None = None
+    papers: bool = False
+    """Whether all papers are written too."""
     shared: str | None = None
     """A small film to pass on, gif or webm, in place of the MP4."""
 
@@ -72,6 +74,7 @@ class Wanted:
     type=click.Choice(["gif", "webm"]),
     help="Write a small film to pass on instead of the MP4.",
 )
+@click.option("--all", "papers", is_flag=True, help="Write every paper for set and edit too.")
 @click.option("--no-cache", is_flag=True, help="Code everything anew.")
 def assemble(
     board: Path,
@@ -83,18 +86,22 @@ def assemble(
     counter: bool | None,
     images: Path | None,
     shared: str | None,
+    papers: bool,
     no_cache: bool,
 ) -> None:
     """Make the film, the shot list and the captions.
 
-    Writes film.mp4, film.vtt, shots.csv and shots.md into the folder out beside the board.
+    Writes film.mp4, film.vtt, shots.csv and shots.md into the folder out beside the board;
+    with --all the exposure sheets, the plan, and the shot list in every format as well.
     With --from or --to the film is a part, has the shots in its name, and the lists stay as
     they are.
     """
     loaded, whole = read(board)
     if images is not None and shared is not None:
         raise UsageError("say --images or --film, not both")
-    wanted = Wanted(out, size, draft, first, last, not no_cache, counter, images, shared)
+    if papers and (images or shared or first is not None or last is not None):
+        raise UsageError("--all is for the whole film: leave --from, --to, --images and --film out")
+    wanted = Wanted(out, size, draft, first, last, not no_cache, counter, images, papers, shared)
     for path in make_film(loaded, whole, wanted):
         click.echo(str(path))
     _say_what_came_out(_part(whole, wanted))
@@ -112,7 +119,20 @@ def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> list[Path]:
         written = _write_pictures(timeline, folder, name, wanted, tell)
     if wanted.images is not None or wanted.shared is not None:
         return [written]
-    return [written, *_write_sheets(folder, name, timeline, None if wanted.is_part else whole)]
+    lists = _write_sheets(folder, name, timeline, None if wanted.is_part else whole)
+    return [written, *lists, *(_write_papers(loaded, whole, folder) if wanted.papers else ())]
+
+
+def _write_papers(loaded: Board, whole: Timeline, folder: Path) -> list[Path]:
+    """Write every paper for set and edit."""
+    from animatic.cli.papers import all_papers
+    from animatic.files import write_beside
+
+    written = []
+    for name, content in all_papers(loaded, whole):
+        write_beside(folder / name, content)
+        written.append(folder / name)
+    return written
 
 
 def _write_pictures(

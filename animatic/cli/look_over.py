@@ -11,9 +11,9 @@ from animatic.cli.common import (
     FLASH_CAUTION,
     board_argument,
     counted,
-    print_content,
     read,
 )
+from animatic.cli.papers import emit, out_option, paper_option, shot_list
 
 
 @click.command()
@@ -61,19 +61,24 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
 @click.option(
     "--format",
     "form",
-    type=click.Choice(["table", "csv", "md", "json"]),
+    type=click.Choice(["table", "csv", "md", "json", "xlsx", "pdf", "html", "edl", "otio"]),
     default="table",
     show_default=True,
-    help="How the list is written.",
+    help="How the list is written; edl and otio are for the edit.",
 )
-def shots(board: Path, form: str) -> None:
-    """Print the shot list with exact frame counts."""
+@paper_option
+@out_option
+def shots(board: Path, form: str, paper: str, out: Path | None) -> None:
+    """Print the shot list with exact frame counts, or write it in another format.
+
+    pdf, xlsx and html have what each setup needs too, pdf and html a picture of each shot.
+    """
     from rich.console import Console
 
-    from animatic.sheets import FORMATS, terminal
+    from animatic.sheets import terminal
 
-    _, timeline = read(board)
-    if form == "table":
+    loaded, timeline = read(board)
+    if form == "table" and out is None:
         terminal.show(timeline, Console())
     else:
-        print_content(FORMATS[form](timeline))
+        emit(shot_list(loaded, timeline, form, paper), out, form)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from animatic.errors import MediaError
+from animatic.picture.guide import guide_stamps
 from animatic.picture.lettering import Stamp, lay_lettering, stamp
 from animatic.picture.photo import Photo, open_photo
 from animatic.picture.recent import Recent
@@ -77,7 +78,7 @@ class PictureMaker:
         if is_moving(panel, frame):
             return self._framed(panel, frame)
         framing = framing_at(panel, self._timeline.size, frame)
-        key = ("plain", panel.photo, framing, panel.move is not None)
+        key = ("plain", panel.photo, framing, panel.move is not None, panel.mirror)
         return self._pictures.get(key, lambda: self._framed(panel, frame))
 
     def lettered(self, panel: Panel, frame: int = 0) -> Picture:
@@ -127,8 +128,9 @@ class PictureMaker:
         timeline = self._timeline
         return self._stamps.get(
             panel.index,
-            lambda: lay_lettering(
-                panel, self._counts[panel.index], timeline.size, timeline.lettering
+            lambda: (
+                *guide_stamps(timeline.size, timeline.lettering.guide),
+                *lay_lettering(panel, self._counts[panel.index], timeline.size, timeline.lettering),
             ),
         )
 
@@ -148,6 +150,8 @@ class PictureMaker:
             whole = np.zeros((canvas[1], canvas[0], 3), np.uint8)
             whole[top:bottom, left:right] = pixels
             pixels = whole
+        if panel.mirror:
+            pixels = pixels[:, ::-1]
         return _sealed(np.ascontiguousarray(pixels))
 
     def _photo(self, panel: Panel) -> Photo:

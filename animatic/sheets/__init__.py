@@ -1,4 +1,4 @@
-"""The sheets: every paper made from the timeline. None of them reads a photo or the film.
+"""The sheets: every paper made from the timeline. None of them reads the film.
 
 A format is a function from the timeline to the file's content. Its module is imported when it
 is used, so that no command waits for a library that it does not need.
@@ -31,6 +31,7 @@ FORMATS: dict[str, Writer] = {
     "md": _from("markdown"),
     "json": _from("jsonlist"),
     "edl": _from("edl"),
+    "otio": _from("otio"),
 }
 """The formats of the shot list by name; but for `table` the name is the file's suffix too."""
 

@@ -70,9 +70,10 @@ def write(
     shots: Sequence[Shot],
     setups: Mapping[str, SetupEntry],
     paper: str = "a4",
+    thumbs: Thumbs | None = None,
 ) -> bytes:
     """Return the sheets of some shots as one PDF, each shot on pages of its own."""
-    thumbs = Thumbs(timeline.size)
+    thumbs = thumbs or Thumbs(timeline.size)
     thumbs.make(panel for shot in shots for panel in shot.panels)
     page = Page(paper, f"{timeline.title}: exposure sheets", font=timeline.lettering.font)
     heard = Heard(timeline)

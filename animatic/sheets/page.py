@@ -43,10 +43,12 @@ img { display: block; border: 1px solid #000; }
 """
 
 
-def write(timeline: Timeline, setups: Mapping[str, SetupEntry]) -> str:
+def write(
+    timeline: Timeline, setups: Mapping[str, SetupEntry], thumbs: Thumbs | None = None
+) -> str:
     """Return the page; the pictures lie inside it as data URIs (RFC 2397)."""
     columns = with_setups(setups)
-    thumbs = Thumbs(timeline.size)
+    thumbs = thumbs or Thumbs(timeline.size)
     thumbs.make(shot.panels[0] for shot in timeline.shots)
     title = escape(one_line(timeline.title)) or "Shot list"
     facts = (

@@ -20,9 +20,14 @@ _PICTURE = 44 * mm
 _NUMBERS = (("frames_to_shoot", "frames to shoot"), ("poses", "poses"))
 
 
-def write(timeline: Timeline, setups: Mapping[str, SetupEntry], paper: str = "a4") -> bytes:
+def write(
+    timeline: Timeline,
+    setups: Mapping[str, SetupEntry],
+    paper: str = "a4",
+    thumbs: Thumbs | None = None,
+) -> bytes:
     """Return the list, several pages with the head repeated, the sums on the last."""
-    thumbs = Thumbs(timeline.size)
+    thumbs = thumbs or Thumbs(timeline.size)
     thumbs.make(shot.panels[0] for shot in timeline.shots)
     page = Page(paper, f"{timeline.title}: shot list", font=timeline.lettering.font)
     columns = columns_with(setups)

@@ -42,6 +42,8 @@ def thumbnail(panel: Panel, canvas: tuple[int, int], width: int, frame: int = 0)
     x0, y0, x1, y1 = framing.source
     box = (x0 * across, y0 * down, min(x1 * across, photo.width), min(y1 * down, photo.height))
     part = photo.resize((right - left, bottom - top), Image.Resampling.LANCZOS, box, 2.0)
+    if panel.mirror:
+        part, left = ImageOps.mirror(part), size[0] - right
     if part.size == size:
         return part
     whole = Image.new("RGB", size)

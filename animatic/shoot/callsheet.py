@@ -48,9 +48,15 @@ def changes(before: SetupEntry | None, after: SetupEntry) -> list[str]:
     return found
 
 
-def write(plan: Plan, days: Sequence[Dated], timeline: Timeline, paper: str = "a4") -> bytes:
+def write(
+    plan: Plan,
+    days: Sequence[Dated],
+    timeline: Timeline,
+    paper: str = "a4",
+    thumbs: Thumbs | None = None,
+) -> bytes:
     """Return all days' sheets as one PDF, each day beginning a page."""
-    thumbs = Thumbs(timeline.size)
+    thumbs = thumbs or Thumbs(timeline.size)
     thumbs.make(shot.panels[0] for setup in plan.setups for shot in setup.shots)
     page = Page(paper, f"{timeline.title}: call sheets", font=timeline.lettering.font)
     for dated in days:

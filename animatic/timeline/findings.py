@@ -188,6 +188,20 @@ def _jumps(film: Film) -> Iterator[Finding]:
             yield film.finding("jump", after.name, _key(after.panels[0]), what, hint)
 
 
+def _broken_lines(film: Film) -> Iterator[Finding]:
+    """Neighbouring shots of one setup in which the figure looks the other way after the cut."""
+    for before, after in pairwise(film.timeline.shots):
+        first, second = before.panels[-1].looks, after.panels[0].looks
+        one_setup = before.setup and before.setup == after.setup
+        if one_setup and first and second and first != second:
+            what = f"looks {second}, and shot {before.name} before it looks {first}"
+            hint = (
+                f"on one setup ({after.setup}) the camera seems to cross the line: mirror one,"
+                " or put a neutral shot between them"
+            )
+            yield film.finding("line", after.name, _key(after.panels[0], "looks"), what, hint)
+
+
 def _short_panels(film: Film) -> Iterator[Finding]:
     """A panel of very few frames."""
     for panel in film.timeline.panels:
@@ -291,6 +305,7 @@ FINDERS: tuple[Callable[[Film], Iterator[Finding]], ...] = (
     _small_photos,
     _odd_aspects,
     _jumps,
+    _broken_lines,
     _short_panels,
     _missing_glyphs,
     _late_effects,

@@ -182,6 +182,8 @@ class _Layout:
                 fit=entry.fit or self.board.content.picture.fit,
                 crop=_box(entry.crop),
                 move=self._move(entry, end - start),
+                mirror=entry.mirror,
+                looks=entry.looks or "",
                 size=size,
                 lines=lines,
                 note=entry.note or "",
@@ -216,6 +218,12 @@ class _Layout:
 def _box(entry: BoxEntry | None) -> Box:
     if entry is None:
         return Box()
+    if entry.tighten is not None:
+        factor, x, y = entry.tighten
+        part = 1 / factor
+        # A place near the edge moves inwards, so that the framing stays on the photo.
+        left, top = (min(max(at - part / 2, Fraction(0)), 1 - part) for at in (x, y))
+        return Box(float(left), float(top), float(part), float(part))
     return Box(float(entry.left), float(entry.top), float(entry.width), float(entry.height))
 
 
@@ -223,7 +231,8 @@ def _lettering(board: Board) -> Lettering:
     written = board.content.lettering
     font = board.path(written.font) if written.font is not None else None
     is_counted = written.counter == "shot"
-    return Lettering(written.shot, written.size, written.dialogue, font, is_counted)
+    guide = float(written.guide or 0)
+    return Lettering(written.shot, written.size, written.dialogue, font, is_counted, guide)
 
 
 def _mix(board: Board, rate: Rate) -> Mix:

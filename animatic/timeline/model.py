@@ -146,6 +146,10 @@ class Panel:
     """The shot size (WS, CU ...), or an empty string."""
     lines: tuple[Line, ...] = ()
     note: str = ""
+    mirror: bool = False
+    """Whether left and right are swapped, after crop and move."""
+    looks: Literal["", "left", "right"] = ""
+    """Which way the figure looks on the screen, where the board says so."""
 
     @property
     def frames(self) -> int:
@@ -231,6 +235,8 @@ class Lettering:
     font: Path | None = None
     counter: bool = False
     """Whether a running counter of the shot's frames stands over the picture."""
+    guide: float = 0.0
+    """Width over height of another aspect whose edges are drawn; 0 for none."""
 
 
 @dataclass(frozen=True, slots=True)

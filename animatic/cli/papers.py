@@ -1,0 +1,212 @@
+"""exposure and plan, and every paper at once: what the timing says to the set and the edit."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from datetime import date, datetime
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from animatic.cli.common import board_argument, print_content, read
+from animatic.errors import UsageError
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.sheets.thumbset import Thumbs
+    from animatic.timeline import Timeline
+
+__all__ = ["all_papers", "emit", "exposure", "out_option", "paper_option", "plan", "shot_list"]
+
+F = TypeVar("F", bound=Callable[..., Any])
+FIRST_DAY = "%Y-%m-%d"
+
+
+def out_option(command: F) -> F:
+    """Give a command the option --out: a file instead of standard output."""
+    kind = click.Path(path_type=Path, dir_okay=False)
+    return click.option("--out", type=kind, help="File to write instead of the output.")(command)
+
+
+def paper_option(command: F) -> F:
+    """Give a command the option --paper."""
+    return click.option(
+        "--paper",
+        type=click.Choice(["a4", "letter"]),
+        default="a4",
+        show_default=True,
+        help="Size of the paper of a PDF.",
+    )(command)
+
+
+def emit(content: str | bytes, out: Path | None, form: str) -> None:
+    """Write content to a file, or to the output; bytes would only spoil a terminal."""
+    from animatic.files import write_beside
+
+    if out is not None:
+        write_beside(out, content)
+        click.echo(str(out))
+    elif isinstance(content, bytes) and sys.stdout.isatty():
+        raise UsageError(f"{form} is nothing to show on a terminal: say --out FILE.{form}")
+    else:
+        print_content(content)
+
+
+def shot_list(
+    board: Board,
+    timeline: Timeline,
+    form: str,
+    paper: str = "a4",
+    thumbs: Thumbs | None = None,
+) -> str | bytes:
+    """Return the shot list in one of its formats but `table`."""
+    from animatic.sheets import FORMATS
+
+    setups = board.content.setups
+    if form == "pdf":
+        from animatic.sheets import shotpdf
+
+        return shotpdf.write(timeline, setups, paper, thumbs)
+    if form == "xlsx":
+        from animatic.sheets import xlsx
+
+        return xlsx.write(timeline, setups)
+    if form == "html":
+        from animatic.sheets import page
+
+        return page.write(timeline, setups, thumbs)
+    return FORMATS[form](timeline)
+
+
+@click.command()
+@board_argument
+@click.option("--shot", metavar="SHOT", help="One shot's sheet; else those of all shots.")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["pdf", "csv"]),
+    default="pdf",
+    show_default=True,
+    help="How the sheets are written.",
+)
+@paper_option
+@out_option
+def exposure(board: Path, shot: str | None, form: str, paper: str, out: Path | None) -> None:
+    """Write exposure sheets: a row a frame to shoot, with its pose.
+
+    Each row has the pose (new or held), what is said, effects that start, and the step of a
+    camera move; handles and overlaps are marked. Print the PDF and tick off the poses.
+    """
+    from animatic.timeline.excerpt import shot_named
+
+    loaded, timeline = read(board)
+    shots = timeline.shots if shot is None else (shot_named(timeline, shot),)
+    if form == "csv":
+        from animatic.sheets.exposure import write as write_csv
+
+        emit(write_csv(timeline, shots), out, form)
+        return
+    from animatic.sheets.exposurepdf import write as write_pdf
+
+    emit(write_pdf(timeline, shots, loaded.content.setups, paper), out, form)
+
+
+@click.command()
+@board_argument
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "csv", "json", "pdf", "ics", "png"]),
+    default="table",
+    show_default=True,
+    help="table, csv and json list the work; pdf are call sheets, ics a calendar, png a chart.",
+)
+@click.option(
+    "--start",
+    type=click.DateTime([FIRST_DAY]),
+    metavar="DATE",
+    help="The first day of the shoot, as 2027-03-01.",
+)
+@click.option(
+    "--days",
+    metavar="DAYS",
+    default="mon-fri",
+    show_default=True,
+    help="The weekdays of work, as mon-fri or mon,wed,sat.",
+)
+@paper_option
+@out_option
+def plan(
+    board: Path, form: str, start: datetime | None, days: str, paper: str, out: Path | None
+) -> None:
+    """Plan the shoot: setups in the order that re-rigs least, and what is shot on which day.
+
+    It reckons from the board's pace, rig times, and hours of a day. Poses are never split; a
+    shot is cut only where no day holds it, and the plan says at which pose.
+    """
+    loaded, timeline = read(board)
+    first = start.date() if start is not None else None
+    emit(_plan(loaded, timeline, form, first, days, paper), out, form)
+
+
+def _plan(
+    board: Board,
+    timeline: Timeline,
+    form: str,
+    start: date | None,
+    days: str,
+    paper: str,
+    thumbs: Thumbs | None = None,
+) -> str | bytes:
+    from animatic.shoot import plan_shoot, planrows
+    from animatic.shoot.hours import dated, parse_days
+
+    weekdays = parse_days(days)
+    found = plan_shoot(board, timeline)
+    dates = dated(found, start, weekdays)
+    if form == "table":
+        return planrows.text(found, dates)
+    if form == "csv":
+        return planrows.csv(dates)
+    if form == "json":
+        return planrows.json(found, dates)
+    if form == "ics":
+        from animatic.shoot import calendar
+
+        return calendar.write(found, dates, timeline.title)
+    if form == "png":
+        from animatic.shoot import planchart
+
+        return planchart.write(found, dates, timeline.title)
+    from animatic.shoot import callsheet
+
+    return callsheet.write(found, dates, timeline, paper, thumbs)
+
+
+def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | bytes]]:
+    """Yield every paper of a film by its file's name, but for the lists that assemble makes."""
+    from animatic.sheets import exposure as sheets
+    from animatic.sheets import exposurepdf
+    from animatic.sheets.edl import lists
+    from animatic.sheets.thumbset import Thumbs
+
+    # One set for all papers: making thumbnails is most of the work.
+    thumbs = Thumbs(timeline.size)
+
+    for form in ("json", "pdf", "xlsx", "html"):
+        yield f"shots.{form}", shot_list(board, timeline, form, thumbs=thumbs)
+    edls = lists(timeline)
+    for number, part in enumerate(edls, 1):
+        yield (f"shots_{number}.edl" if len(edls) > 1 else "shots.edl"), part
+    if find_spec("opentimelineio") is not None:
+        yield "shots.otio", shot_list(board, timeline, "otio")
+    yield "exposure.csv", sheets.write(timeline, timeline.shots)
+    yield (
+        "exposure.pdf",
+        exposurepdf.write(timeline, timeline.shots, board.content.setups, thumbs=thumbs),
+    )
+    for form in ("csv", "json", "pdf", "png"):
+        yield f"plan.{form}", _plan(board, timeline, form, None, "mon-fri", "a4", thumbs)

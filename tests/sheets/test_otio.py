@@ -1,0 +1,116 @@
+"""The timeline for the edit, read back by OpenTimelineIO: every frame where it should be."""
+
+from __future__ import annotations
+
+import builtins
+from fractions import Fraction
+from typing import Any
+
+import opentimelineio as otio
+import pytest
+from hypothesis import given
+
+from animatic.errors import MachineError
+from animatic.sheets.otio import write
+from animatic.timeline.model import Timeline
+from tests.sheets.timelines import low_water
+from tests.strategies import timelines, untimed
+
+
+def read(timeline: Timeline) -> Any:
+    return otio.adapters.read_from_string(write(timeline), "otio_json")
+
+
+@untimed
+@given(timelines())
+def test_every_shot_comes_back_with_what_was_shot_for_it(timeline: Timeline) -> None:
+    back = read(timeline)
+    picture = back.tracks[0]
+    assert back.global_start_time.value == timeline.start
+    rate = Fraction(back.global_start_time.rate).limit_denominator(1001)
+    assert rate == timeline.rate.fps
+    assert picture.duration().value == timeline.frames
+    for clip, shot in zip(picture.find_clips(), timeline.shots, strict=True):
+        first = shot.handles + shot.overlap_head
+        assert clip.name == shot.name
+        assert clip.range_in_parent().start_time.value == shot.start
+        assert clip.source_range.duration.value == shot.frames
+        assert clip.source_range.start_time.value == first
+        assert clip.media_reference.available_range.duration.value == shot.frames_to_shoot
+        assert clip.media_reference.target_url == f"{shot.name}_take1"
+        assert clip.metadata["animatic"]["poses"] == shot.poses
+        marks = [marker.marked_range.start_time.value for marker in clip.markers]
+        assert marks == [first + line.first_frame - shot.start for line in shot.lines]
+
+
+@untimed
+@given(timelines(sound=False))
+def test_mixes_lie_as_in_the_film_and_inside_their_media(timeline: Timeline) -> None:
+    back = read(timeline)
+    picture = back.tracks[0]
+    wanted = []
+    for shot in timeline.shots:
+        how = shot.transition
+        wanted += [(how.dissolve // 2, how.dissolve - how.dissolve // 2)] * bool(how.dissolve)
+        wanted += [(0, how.from_black)] * bool(how.from_black)
+        wanted += [(how.to_black, 0)] * bool(how.to_black)
+    mixes = [item for item in picture if isinstance(item, otio.schema.Transition)]
+    assert [(mix.in_offset.value, mix.out_offset.value) for mix in mixes] == wanted
+    for clip in picture.find_clips():
+        before, after = picture.neighbors_of(clip)
+        head = before.in_offset.value if isinstance(before, otio.schema.Transition) else 0
+        tail = after.out_offset.value if isinstance(after, otio.schema.Transition) else 0
+        source, media = clip.source_range, clip.available_range()
+        assert source.start_time.value - head >= media.start_time.value
+        end = source.start_time.value + source.duration.value
+        assert end + tail <= media.duration.value
+
+
+@untimed
+@given(timelines())
+def test_every_sound_comes_back_at_its_sample(timeline: Timeline) -> None:
+    back = read(timeline)
+    found = []
+    for track in back.tracks[1:]:
+        assert track.kind == "Audio"
+        for clip in track.find_clips():
+            place = clip.range_in_parent()
+            assert place.start_time.rate == 48_000
+            start = int(place.start_time.value)
+            end = start + int(place.duration.value)
+            skip = int(clip.source_range.start_time.value)
+            level = clip.metadata["animatic"]["level_db"]
+            url = clip.media_reference.target_url
+            found.append((track.name.split()[0], url, start, end, skip, level))
+    wanted = [(c.bus, c.file.as_uri(), c.start, c.end, c.skip, c.level) for c in timeline.cues]
+    assert sorted(found) == sorted(wanted)
+
+
+def test_lines_are_markers_and_names_are_kept() -> None:
+    back = read(low_water(media="{shot} Ж/{take}", title="Ἅλς"))
+    assert back.name == "Ἅλς"
+    clips = list(back.tracks[0].find_clips())
+    assert clips[0].media_reference.name == "10 Ж/1"
+    assert [marker.name for marker in clips[3].markers] == [
+        "Odd: Listen.",
+        "Pim: Ёлки, it’s the bell — at last!",
+    ]
+    # Shot 40 has 8 frames of handle and 7 // 2 of overlap; the line begins 30 frames in.
+    assert clips[3].markers[1].marked_range.start_time.value == 8 + 3 + 30
+    assert clips[3].markers[1].marked_range.duration.value == 60
+
+
+def test_without_the_library_it_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = builtins.__import__
+
+    def missing(name: str, *rest: Any, **more: Any) -> Any:
+        if name == "opentimelineio":
+            raise ImportError(name)
+        return real(name, *rest, **more)
+
+    monkeypatch.setattr(builtins, "__import__", missing)
+    with pytest.raises(MachineError) as caught:
+        write(low_water())
+    assert str(caught.value) == (
+        "OpenTimelineIO is not installed; install animatic with its extra 'otio'"
+    )
