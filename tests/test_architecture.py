@@ -10,7 +10,10 @@ import pytest
 import animatic
 
 PACKAGE = Path(animatic.__file__).parent
-GROUND = {"errors", "frames", "timecode", "files", "fonts", "audiofile", "audiofacts"}
+GROUND = {
+    *("errors", "frames", "timecode", "times", "files", "fonts"),
+    *("audiofile", "audiofacts", "videofile", "profile", "srgb"),
+}
 MAY_IMPORT = {
     "board": set(),
     "timeline": {"board"},

@@ -46,11 +46,15 @@ def test_assemble_writes_film_captions_and_lists(board: BoardFolder, capsys: Cap
         "out/film.vtt",
         "out/shots.csv",
         "out/shots.md",
+        "out/sound.json",
         "3 shots, 72 frames at 24, 0:03.000, 160x90; 36 poses to set",
+        # Clicks in silence stay soft: no film is made louder by more than 20 dB.
+        "sound: -38.0 LUFS, range 0.0 LU, true peak -1.3 dBTP, limited by 9.3 dB;"
+        " dialogue -38.0, effects -38.0, music silent",
         "Clear every piece of music and sound before anything is published.",
     ]
     folder = board.folder / "out"
-    assert names(folder) == ["film.mp4", "film.vtt", "shots.csv", "shots.md"]
+    assert names(folder) == ["film.mp4", "film.vtt", "shots.csv", "shots.md", "sound.json"]
     assert film_facts(folder / "film.mp4") == (72, (160, 90), Fraction(24))
     assert (folder / "film.vtt").read_text(encoding="utf-8").startswith("WEBVTT\n")
     printed = process("shots", "--format", "csv", cwd=board.folder).stdout
@@ -81,13 +85,13 @@ def test_the_out_folder_lies_beside_the_board_wherever_one_stands(
         ),
         (
             ["--draft", "--size", "320x180"],
-            ["film_draft.mp4", "film_draft.vtt", "shots.csv", "shots.md"],
+            ["film_draft.mp4", "film_draft.vtt", "shots.csv", "shots.md", "sound.json"],
             72,
             (160, 90),
         ),
         (
             ["--size", "256x144"],
-            ["film.mp4", "film.vtt", "shots.csv", "shots.md"],
+            ["film.mp4", "film.vtt", "shots.csv", "shots.md", "sound.json"],
             72,
             (256, 144),
         ),
@@ -143,8 +147,9 @@ def test_what_there_is_to_mind_is_said_at_the_end(board: BoardFolder, capsys: Ca
 def test_a_film_without_music_has_nothing_to_clear(board: BoardFolder, capsys: Capture) -> None:
     board.write(panels("- {shot: 10, photo: a.jpg, duration: 12f}"))
     assert run(["assemble"]) == 0
-    assert capsys.readouterr().out.splitlines()[4:] == [
-        "1 shot, 12 frames at 24, 0:00.500, 160x90; 6 poses to set"
+    assert capsys.readouterr().out.splitlines()[5:] == [
+        "1 shot, 12 frames at 24, 0:00.500, 160x90; 6 poses to set",
+        "sound: silent",
     ]
 
 

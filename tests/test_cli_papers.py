@@ -126,7 +126,7 @@ def test_assemble_all_writes_every_paper(board: BoardFolder, capsys: Capture) ->
     out = capsys.readouterr().out.splitlines()
     folder = board.folder / "out"
     names = sorted(path.name for path in folder.iterdir())
-    assert names == sorted(["film.mp4", "film.vtt", *PAPERS])
+    assert names == sorted(["film.mp4", "film.vtt", "sound.json", *PAPERS])
     assert sorted(line.removeprefix("out/") for line in out[: len(names)]) == names
     for form in ("xlsx", "pdf", "html", "edl", "otio", "json"):
         printed = process("shots", "--format", form, cwd=board.folder).stdout

@@ -5,15 +5,17 @@ further in than its dash right below it, and all comments and empty lines above 
 panel before. Panels that are left out move to the end of `parked:`, and come back from there.
 
 What a panel took over from its shot it keeps, whatever the order: the shot that goes on, the
-setup, the size and `shoot_on`. Where the new order would change one of them, the key is
-written into the panel, and a comment above it says so:
+setup, the size, `shoot_on` and `poses_per_hour`. Where the new order would change one of them,
+the key is written into the panel, and a comment above it says so:
 
     # arranged: from shot 10; added shot, setup
 
 A shot that the order parts in two cannot come back later, so its later part gets a name of its
-own (10B), which its first panel says as well: `# arranged: shot 10B from shot 10; named`. The
-next arrangement first takes back what these comments tell of and then works it out anew:
-parts that meet again are one shot, and the opposite order restores the board byte for byte.
+own (10B), which its first panel says as well: `# arranged: shot 10B from shot 10; named`.
+Transitions stay at the ends of shots (`ends`), and a shot whose first panel is parked is dressed
+all the same. The next arrangement first takes back what these comments tell of (`marks`) and
+then works it out anew: parts that meet again are one shot, and the opposite order restores the
+board byte for byte.
 """
 
 from __future__ import annotations
@@ -24,21 +26,15 @@ from dataclasses import dataclass
 
 from animatic.board.blocks import joined, parted
 from animatic.board.edit import Change, Removal, edited
+from animatic.board.ends import ENDS, commented_out, ends_of
+from animatic.board.marks import Card, Entry, mark_for, marks_of, unmarked
 from animatic.board.yamltree import KeyPath, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
 __all__ = ["Arranged", "Card", "arranged", "read_order"]
 
-Card = tuple[str, int]
-"""Where a panel stands, `panels` or `parked`, and its index there from 0."""
-
-_MARK = re.compile(
-    r"^ *# arranged: (?:shot (?P<now>.+) )?from shot (?P<home>.+?)"
-    r"(?P<named>; named)?(?:; added (?P<added>[a-z_]+(?:, [a-z_]+)*))?$"
-)
-_FIRST = ("setup", "size")
+_FIRST = ("setup", "size", "poses_per_hour")
 _KEPT = (*_FIRST, "shoot_on")
-Entry = dict[str, str]
 Run = str | int | None
 _LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -113,7 +109,7 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     moved in place; InternalError where the outcome is not what was asked for.
     """
     states = _states(data, file)
-    plain = _unmarked(data, file)
+    plain = unmarked(data, file)
     blocks = parted(plain, file)
     others: list[Card] = [
         ("parked", i) for i in range(len(blocks.parked)) if ("parked", i) not in order
@@ -123,6 +119,10 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     _compare(plain, moved, order, others, file)
     wanted = [states[card] for card in order], [states[card] for card in others]
     made, renamed, given = _marked(moved, *wanted, file)
+    if unmarked(made, file) != moved:
+        words = "a transition would have to leave its panel, and could not come back as it stands"
+        hint = "write transition on a line of its own below duration, without a comment behind it"
+        raise BoardError([Problem(Place(file, 1, 1), "panels", words, hint=hint)])
     cards = tuple(_card(card) for card in order), tuple(_card(card) for card in others)
     return Arranged(made, *cards, renamed, given)
 
@@ -153,7 +153,7 @@ def _compare(
 
 def _states(data: bytes, file: str) -> dict[Card, _State]:
     """Return what holds for every panel as the board stands."""
-    root, marks = parse(data, file).root, _marks(data, file)
+    root, marks = parse(data, file).root, marks_of(data, file)
     states: dict[Card, _State] = {}
     for name in ("panels", "parked"):
         entries, alone = root.get(name) or [], name == "parked"
@@ -193,7 +193,7 @@ def _holding(
     found: list[dict[str, str | None]] = []
     for index, (entry, run) in enumerate(zip(entries, runs, strict=True)):
         if index == 0 or run != runs[index - 1]:
-            rest = _of_run(entries, runs, index)
+            rest = list(_of_run(entries, runs, index))
             first = {key: next((e[key] for e in rest if key in e), None) for key in _FIRST}
             held = {**first, "shoot_on": root.get("shoot_on", "2")}
         held = {**held, **{key: entry[key] for key in _KEPT if key in entry}}
@@ -208,39 +208,7 @@ def _of_run(entries: Sequence[Entry], runs: Sequence[Run], start: int) -> Iterat
         yield entry
 
 
-# ------------------------------------------------------------------ the comments that tell
-
-
-def _marks(data: bytes, file: str) -> dict[Card, re.Match[str]]:
-    blocks = parted(data, file)
-    found = {}
-    for home, listed in (("panels", blocks.panels), ("parked", blocks.parked)):
-        for index, block in enumerate(listed):
-            match = _MARK.match(block.line_above)
-            if match is not None:
-                found[home, index] = match
-    return found
-
-
-def _unmarked(data: bytes, file: str) -> bytes:
-    """Return the board without what an earlier arrangement wrote into panels."""
-    marks = _marks(data, file)
-    root = parse(data, file).root
-    changes: list[Change | Removal] = []
-    for (home, index), mark in marks.items():
-        entry, path = root[home][index], (home, index)
-        is_as_named = entry.get("shot") == (mark["now"] or mark["home"])
-        if mark["named"] and is_as_named:
-            changes.append(Change((*path, "shot"), mark["home"]))
-        for key in (mark["added"] or "").split(", "):
-            if key in entry and (key != "shot" or is_as_named):
-                changes.append(Removal((*path, key)))
-    if changes:
-        data = edited(data, changes, file)
-    blocks = parted(data, file)
-    for card in marks:
-        blocks.of(card).drop_line_above()
-    return blocks.whole()
+# ------------------------------------------------------------------ what the order writes
 
 
 def _marked(
@@ -249,7 +217,10 @@ def _marked(
     """Return the board with what its panels would lose in their new places written into them."""
     root = parse(data, file).root
     names, renamed = _names(panels)
+    homes = [[state.home for state in states] for states in (panels, parked)]
+    ends, leaving = ends_of(root["panels"], root.get("parked") or [], names, *homes)
     changes: list[Change | Removal] = []
+    data = _put_by(data, root["panels"], leaving, ends, changes, file)
     marks: dict[Card, str] = {}
     given: list[tuple[int, tuple[str, ...]]] = []
     for list_name, states in (("panels", panels), ("parked", parked)):
@@ -266,8 +237,15 @@ def _marked(
             if begins and "shot" not in entry and name is not None:
                 added[index] = {"shot": name, **added[index]}
             changes += [Change((*path, key), value) for key, value in added[index].items()]
-            if named or added[index]:
-                marks[list_name, index] = _mark(state.home, name, named, list(added[index]))
+            put: dict[str, str] = {}
+            if not alone:
+                for key, value in ends[index].items():
+                    inner = ("transition", key) if key in ENDS else (key,)
+                    changes.append(Change((*path, *inner), value))
+                added[index] |= ends[index]
+                put = leaving[index]
+            if named or added[index] or put:
+                marks[list_name, index] = mark_for(state.home, name, named, list(added[index]), put)
             if added[index] and not alone:
                 given.append((index + 1, tuple(added[index])))
     if changes:
@@ -304,11 +282,32 @@ def _lacking(
         added[index][key] = value
 
 
-def _mark(home: str | None, name: str | None, named: bool, added: list[str]) -> str:
-    origin = home if home is not None else name
-    now = f"shot {name} " if name != origin else ""
-    words = f"# arranged: {now}from shot {origin}" + ("; named" if named else "")
-    return words + (f"; added {', '.join(added)}" if added else "")
+def _put_by(
+    data: bytes,
+    entries: Sequence[Entry],
+    leaving: list[dict[str, str]],
+    given: list[dict[str, str]],
+    changes: list[Change | Removal],
+    file: str,
+) -> bytes:
+    """Return the board with the transitions that leave as comments; else add their removal.
+
+    What became a comment is taken out of `leaving`.
+    """
+    blocks = parted(data, file)
+    whole = [
+        i for i, keys in enumerate(leaving) if keys and len(keys) == len(entries[i]["transition"])
+    ]
+    text, done = commented_out(blocks.whole_text(), whole)
+    for index in done:
+        leaving[index] = {}
+    for index, keys in enumerate(leaving):
+        path: KeyPath = ("panels", index, "transition")
+        if index in whole and keys and not given[index].keys() & set(ENDS):
+            changes.append(Removal(path))
+        else:
+            changes += [Removal((*path, key)) for key in keys]
+    return blocks.mark + text.encode(blocks.codec)
 
 
 def _names(panels: Sequence[_State]) -> tuple[list[str | None], list[tuple[str, str]]]:

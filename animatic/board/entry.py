@@ -10,7 +10,7 @@ from pydantic import BaseModel, ConfigDict
 from animatic.board.durations import Duration, parse_duration
 from animatic.board.fields import choice, number
 
-__all__ = ["Entry", "Fit", "Level", "of"]
+__all__ = ["Entry", "Evening", "Fit", "Level", "of"]
 
 
 class Entry(BaseModel):
@@ -37,3 +37,4 @@ def of(text: str) -> Duration:
 
 Level = Annotated[Fraction, number(-60, 12, "dB")]
 Fit = Annotated[Literal["cover", "contain"], choice("cover", "contain")]
+Evening = Annotated[Literal["even", "none"], choice("even", "none")]

@@ -10,7 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
@@ -27,6 +27,7 @@ __all__ = [
     "FilePath",
     "Length",
     "Licence",
+    "Loudness",
     "MediaPattern",
     "Name",
     "Offset",
@@ -246,6 +247,24 @@ def _number(text: str, least: float, most: float, unit: str) -> Fraction:
     return Fraction(text)
 
 
+def _loudness(text: str) -> Fraction | Literal["none"]:
+    if text == "none":
+        return "none"
+    if text.lower() in ("none", "null", "off", "~"):
+        raise refuse(text, _LOUDNESS, "write none")
+    # Without its sign, or with its unit.
+    bare = re.fullmatch(r"[+-]?([1-9]\d(?:\.\d+)?) *(?:LUFS|LKFS|LU|dB)?", text, re.IGNORECASE)
+    if bare and text != f"-{bare[1]}":
+        raise refuse(text, _LOUDNESS, f"write -{bare[1]}")
+    if (
+        not _DECIMAL.fullmatch(text)
+        or _LEADING_ZERO.match(text)
+        or not -40 <= Fraction(text) <= -10
+    ):
+        raise refuse(text or "an empty text", _LOUDNESS)
+    return Fraction(text)
+
+
 def _tighten(text: str) -> tuple[Fraction, Fraction, Fraction]:
     allowed = "a factor from 1 to 20, and a place in parts of width and height, as 1.6 at 0.4,0.3"
     match = re.fullmatch(r"(\S+)\s+at\s+([\d.]+)(?:\s*,\s*|\s+)([\d.]+)", text.strip())
@@ -258,6 +277,10 @@ def _tighten(text: str) -> tuple[Fraction, Fraction, Fraction]:
     return factor, x, y
 
 
+_LOUDNESS = "a number from -40 to -10 (LUFS), or none"
+_LOUDNESS_SCHEMA = {
+    "anyOf": [{"type": "number", "minimum": -40, "maximum": -10}, {"enum": ["none"]}]
+}
 _NAME_SCHEMA = {"type": ["string", "number"], "minLength": 1}
 _LENGTH_SCHEMA = {
     "type": "string",
@@ -288,6 +311,7 @@ ShotSize = Annotated[str, Rule(_shot_size, _SIZES, _SIZES_SCHEMA)]
 ShotRef = Annotated[str, Rule(_shot_ref, _REF, _REF_SCHEMA)]
 Licence = Annotated[str, Rule(_licence, _LICENCES, _LICENCE_SCHEMA)]
 Tighten = Annotated[tuple[Fraction, Fraction, Fraction], Rule(_tighten, _TIGHTEN, _TIGHTEN_SCHEMA)]
+Loudness = Annotated[Fraction | Literal["none"], Rule(_loudness, _LOUDNESS, _LOUDNESS_SCHEMA)]
 Clock = Annotated[str, Rule(_clock, "a time of day, as 09:00", {"type": "string"})]
 MediaPattern = Annotated[str, Rule(_media_pattern, "a name with {shot}", {"type": "string"})]
 StartLabel = Annotated[str, Rule(_start_label, _LABEL, _LABEL_SCHEMA)]

@@ -11,9 +11,9 @@ import contextlib
 import json
 import os
 import warnings
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -24,7 +24,9 @@ from animatic.files import write_beside
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["AudioFacts", "MediaFacts", "PhotoFacts", "look_at", "measure_photo"]
+    from animatic.board.light import Light
+
+__all__ = ["AudioFacts", "MediaFacts", "Memory", "PhotoFacts", "look_at", "measure_photo"]
 
 Kind = Literal["photo", "sound"]
 
@@ -55,22 +57,24 @@ class MediaFacts:
     sounds: dict[Path, AudioFacts]
     faults: dict[tuple[str, Path], str]
     """By what the board takes the file for, and its path."""
+    lights: dict[Path, Light] = field(default_factory=dict)
+    """Of the photos that are to be evened."""
 
 
 def measure_photo(path: Path) -> PhotoFacts:
     """Return the size of a photo after loading it; MediaError says why it cannot be used."""
     from PIL import Image, UnidentifiedImageError
 
-    formats = _formats()
+    formats = photo_formats()
     with path.open("rb") as file:
         if not file.read(1):
             raise MediaError("the file is empty")
         file.seek(0)
         try:
             with Image.open(file, formats=formats) as image:
-                _refuse_kind(image)
+                refuse_kind(image)
                 size = image.size
-                turned = _is_sideways(image)
+                turned = is_sideways(image)
                 # A quarter-size decode reads the whole file just the same, and faster.
                 image.draft("RGB", (image.width // 4, image.height // 4))
                 image.load()
@@ -85,7 +89,7 @@ def measure_photo(path: Path) -> PhotoFacts:
     return PhotoFacts(*(size[::-1] if turned else size))
 
 
-def _refuse_kind(image: Image.Image) -> None:
+def refuse_kind(image: Image.Image) -> None:
     if image.width * image.height > _MOST_PIXELS:
         found = f"the photo has {image.width}x{image.height} pixels, which is too many"
         raise MediaError(f"{found}; allowed: {_MOST_PIXELS // 10**6} million")
@@ -96,14 +100,14 @@ def _refuse_kind(image: Image.Image) -> None:
         )
 
 
-def _is_sideways(image: Image.Image) -> bool:
+def is_sideways(image: Image.Image) -> bool:
     try:
         return image.getexif().get(_ORIENTATION) in (5, 6, 7, 8)
     except Exception:  # Damaged EXIF may raise anything, and the picture may still be whole.
         return False
 
 
-def _formats() -> list[str]:
+def photo_formats() -> list[str]:
     """Return the names of the formats that are read and that Pillow, as built here, knows."""
     from PIL import (
         AvifImagePlugin,  # noqa: F401
@@ -133,14 +137,14 @@ def _measure_sound(path: Path) -> AudioFacts:
 
 def look_at(photos: Iterable[Path], sounds: Iterable[Path]) -> MediaFacts:
     """Return the facts of all files, by threads; a fault in one does not hinder the others."""
-    memory = _Memory()
+    memory = Memory("media.json")
     facts = MediaFacts({}, {}, {})
     work: list[tuple[Kind, Path]] = [("photo", path) for path in dict.fromkeys(photos)]
     work += [("sound", path) for path in dict.fromkeys(sounds)]
     # Filters of warnings are the whole process's: they are set once, around all threads.
     with warnings.catch_warnings(), ThreadPoolExecutor(os.cpu_count() or 1) as pool:
         warnings.simplefilter("ignore")
-        found = pool.map(lambda item: memory.recall(*item), work)
+        found = pool.map(lambda item: _recalled(memory, *item), work)
         for (kind, path), answer in zip(work, found, strict=True):
             if isinstance(answer, str):
                 facts.faults[kind, path] = answer
@@ -152,13 +156,27 @@ def look_at(photos: Iterable[Path], sounds: Iterable[Path]) -> MediaFacts:
     return facts
 
 
-class _Memory:
+def _recalled(memory: Memory, kind: Kind, path: Path) -> PhotoFacts | AudioFacts | str:
+    if kind == "photo":
+        found = memory.recall(kind, path, 2, lambda path: _numbers(measure_photo(path)))
+        return found if isinstance(found, str) else PhotoFacts(*found)
+    found = memory.recall(kind, path, 3, lambda path: _numbers(_measure_sound(path)))
+    return found if isinstance(found, str) else AudioFacts(*found)
+
+
+def _numbers(facts: PhotoFacts | AudioFacts) -> list[int]:
+    if isinstance(facts, PhotoFacts):
+        return [facts.width, facts.height]
+    return [facts.frames, facts.sample_rate, facts.channels]
+
+
+class Memory:
     """Facts by path, size and time of change, in one JSON file in the user's cache folder."""
 
-    def __init__(self) -> None:
+    def __init__(self, name: str) -> None:
         import platformdirs
 
-        self.file = platformdirs.user_cache_path("animatic") / "media.json"
+        self.file = platformdirs.user_cache_path("animatic") / name
         self.known: dict[str, list[int]] = {}
         self.fresh = False
         with contextlib.suppress(Exception):  # Whatever stands there, it is only a memory.
@@ -168,23 +186,25 @@ class _Memory:
                     key: [int(value) for value in values] for key, values in kept["files"].items()
                 }
 
-    def recall(self, kind: Kind, path: Path) -> PhotoFacts | AudioFacts | str:
-        """Return a file's facts, or words that say what is wrong with it."""
+    def recall(
+        self, kind: str, path: Path, length: int, measure: Callable[[Path], list[int]]
+    ) -> list[int] | str:
+        """Return a file's facts, so many numbers, or words that say what is wrong with it."""
         try:
             state = path.stat()
             key = f"{kind}:{os.path.realpath(path)}"
             stamp = [state.st_size, state.st_mtime_ns]
             kept = self.known.get(key, [])
-            if kept[:2] == stamp and len(kept) == _LENGTHS[kind]:
-                return PhotoFacts(*kept[2:]) if kind == "photo" else AudioFacts(*kept[2:])
-            facts = measure_photo(path) if kind == "photo" else _measure_sound(path)
+            if kept[:2] == stamp and len(kept) == 2 + length:
+                return kept[2:]
+            facts = measure(path)
         except AnimaticError as fault:
             return str(fault)
         except PermissionError:
             return "the file may not be read; look at its permissions"
         except OSError as fault:
             return f"the file cannot be read ({fault.strerror or fault})"
-        self.known[key] = [*stamp, *_numbers(facts)]
+        self.known[key] = [*stamp, *facts]
         self.fresh = True
         return facts
 
@@ -196,13 +216,3 @@ class _Memory:
             self.file.parent.mkdir(parents=True, exist_ok=True)
             text = json.dumps({"version": _VERSION, "files": self.known})
             write_beside(self.file, text)
-
-
-_LENGTHS: dict[Kind, int] = {"photo": 4, "sound": 5}
-"""Numbers that are kept of a file: size, time of change, and its facts."""
-
-
-def _numbers(facts: PhotoFacts | AudioFacts) -> list[int]:
-    if isinstance(facts, PhotoFacts):
-        return [facts.width, facts.height]
-    return [facts.frames, facts.sample_rate, facts.channels]

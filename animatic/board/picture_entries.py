@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from animatic.board.entry import Entry, Fit
+from animatic.board.entry import Entry, Evening, Fit
 from animatic.board.fields import (
     FilePath,
     Length,
@@ -33,6 +33,10 @@ class PictureEntry(Entry):
         "cover",
         description="How photos of another shape sit in the picture: `cover` fills it and cuts"
         " what stands over, `contain` shows the whole photo between black bars.",
+    )
+    level: Evening = Field(
+        "none",
+        description="`even` brings the photos of each setup to one exposure and one white.",
     )
 
 

@@ -12,6 +12,7 @@ from pydantic import ValidationError
 
 from animatic.board.checks import board_problems, named_files
 from animatic.board.fields import Absent
+from animatic.board.light import evened_photos, look_at_lights
 from animatic.board.media import MediaFacts, look_at
 from animatic.board.schema import BoardContent, LineEntry
 from animatic.board.voices import Spoken, speak_lines, voice_problems
@@ -126,6 +127,10 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
             {f.path for f in files if f.kind == "photo" and f.is_there},
             {f.path for f in files if f.kind == "sound" and f.is_there}
             | set(spoken.files.values()),
+        )
+        evened = {name for photos in evened_photos(content).values() for name in photos}
+        media.lights.update(
+            look_at_lights(f.path for f in files if f.kind == "photo" and f.named in evened)
         )
         problems += voice_problems(spoken, content, tree)
         problems += board_problems(content, files, media, tree)

@@ -144,7 +144,7 @@ class BoardContent(Entry):
     music: list[MusicEntry] = Field([], description="Music over ranges of shots.")
     media: MediaPattern = Field(
         "{shot}_take{take}",
-        description="How the shoot's files are named, for the lists that go to the edit.",
+        description="How takes are named: for `takes`, and in the lists that go to the edit.",
     )
     outside: Annotated[str, choice("refuse", "allow")] = Field(
         "refuse", description="Whether files may lie outside the board's folder."

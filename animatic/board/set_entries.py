@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from animatic.board.entry import Entry, of
+from animatic.board.entry import Entry, Evening, of
 from animatic.board.fields import Clock, Length, Name, Offset, Switch, Words, number
 
 __all__ = ["ChangesEntry", "DayEntry", "PaceEntry", "SetupEntry"]
@@ -56,6 +56,9 @@ class SetupEntry(Entry):
     camera: Words | None = Field(None, description="Where the camera stands.")
     lens: Words | None = Field(None, description="Lens and its setting.")
     rig: Length | None = Field(None, description="Time to rig it, as 1h30m.")
+    level: Evening | None = Field(
+        None, description="As in `picture`, for the photos of this setup."
+    )
     first: Switch = Field(False, description="Shot before all other setups.")
     last: Switch = Field(False, description="Shot after all others, as where a set is destroyed.")
     after: list[Name] = Field([], description="Setups that must be shot before this one.")

@@ -12,6 +12,7 @@ from animatic.board.fields import (
     FilePath,
     Length,
     Licence,
+    Loudness,
     Name,
     Offset,
     ShotRef,
@@ -64,15 +65,23 @@ class MixEntry(Entry):
     duck: Annotated[Fraction, number(0, 40, "dB")] = Field(
         Fraction(9), description="How far music goes down under dialogue, in dB."
     )
-    duck_ramp: Offset = Field(
-        of("0.3s"), description="How long the music takes to go down and to come back."
+    duck_attack: Offset = Field(
+        of("0.3s"), description="How long the music takes to go down, before a line begins."
     )
     duck_hold: Offset = Field(
-        of("0.4s"), description="A gap between lines shorter than this keeps the music down."
+        of("0.4s"),
+        description="How long the music stays down after a line. In a gap too short to come back"
+        " and go down again, it stays down too.",
     )
+    duck_release: Offset = Field(of("0.6s"), description="How long the music takes to come back.")
     dialogue: Level = Field(Fraction(0), description="Level of all dialogue, in dB.")
     effects: Level = Field(Fraction(0), description="Level of all effects, in dB.")
     music: Level = Field(Fraction(0), description="Level of all music, in dB.")
+    loudness: Loudness = Field(
+        Fraction(-23),
+        description="Loudness that the film is brought to, in LUFS: -23 as for broadcast, -16 as"
+        " for the web, from -40 to -10; `none` leaves it as it is mixed.",
+    )
 
 
 class MusicEntry(Entry):
@@ -89,6 +98,12 @@ class MusicEntry(Entry):
     fade_in: Offset | None = Field(None, description="Length of the fade at its start.")
     fade_out: Offset | None = Field(None, description="Length of the fade at its end.")
     skip: Offset | None = Field(None, description="How much of the file's start to leave out.")
+    loop: Switch = Field(
+        False, description="Whether it repeats, to the end of `until` or of the film."
+    )
+    crossfade: Length | None = Field(
+        None, description="How long the end and the start of a loop cross; else 0.5s."
+    )
     bpm: Annotated[Fraction, number(20, 400)] | None = Field(
         None, description="Beats a minute, for `fit --beats`."
     )
@@ -129,6 +144,9 @@ class SoundEntry(Entry):
     file: FilePath = Field(description="The sound file, from the board's folder.")
     at: Offset | None = Field(None, description="Where it starts in the panel; else at once.")
     level: Level = Field(Fraction(0), description="Level in dB.")
+    pan: Annotated[Fraction, number(-1, 1)] = Field(
+        Fraction(0), description="Where it is heard: -1 is left, 0 the middle, 1 right."
+    )
     fade_in: Offset | None = Field(None, description="Length of the fade at its start.")
     fade_out: Offset | None = Field(None, description="Length of the fade at its end.")
     skip: Offset | None = Field(None, description="How much of the file's start to leave out.")

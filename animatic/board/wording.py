@@ -87,7 +87,7 @@ def known_keys(path: KeyPath) -> list[str]:
     """Return the keys that a mapping at `path` may have.
 
     >>> known_keys(("picture",))
-    ['size', 'fit']
+    ['size', 'fit', 'level']
     """
     return list(_fields(_model_at(path)))
 

@@ -21,6 +21,7 @@ from animatic.cli.papers import exposure, plan
 from animatic.cli.soundlist import sounds
 from animatic.cli.starting import start
 from animatic.cli.takein import take_in
+from animatic.cli.takes import takes
 from animatic.cli.timing import fit
 from animatic.cli.voicework import lines, mouths
 from animatic.cli.wall import arrange, cards
@@ -65,6 +66,7 @@ for _command in (
     shots,
     exposure,
     plan,
+    takes,
     set_values,
     undo,
     fit,

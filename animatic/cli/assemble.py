@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,6 +26,7 @@ from animatic.errors import UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board
+    from animatic.sound import Programme
     from animatic.timeline import Timeline
 
 
@@ -42,6 +44,10 @@ class Wanted:
     images: Path | None = None
     papers: bool = False
     """Whether all papers are written too."""
+    takes: Path | None = None
+    """The folder of takes that are shown in place of photos."""
+    unfinished: bool = False
+    """Whether takes are shown that are not whole."""
     shared: str | None = None
     """A small film to pass on, gif or webm, in place of the MP4."""
 
@@ -75,6 +81,13 @@ class Wanted:
     help="Write a small film to pass on instead of the MP4.",
 )
 @click.option("--all", "papers", is_flag=True, help="Write every paper for set and edit too.")
+@click.option(
+    "--takes",
+    type=click.Path(path_type=Path, exists=True, file_okay=False),
+    metavar="FOLDER",
+    help="Show shots as shot where FOLDER has a whole take of them.",
+)
+@click.option("--unfinished", is_flag=True, help="With --takes, show what there is of others too.")
 @click.option("--no-cache", is_flag=True, help="Code everything anew.")
 def assemble(
     board: Path,
@@ -87,12 +100,16 @@ def assemble(
     images: Path | None,
     shared: str | None,
     papers: bool,
+    takes: Path | None,
+    unfinished: bool,
     no_cache: bool,
 ) -> None:
     """Make the film, the shot list and the captions.
 
-    Writes film.mp4, film.vtt, shots.csv and shots.md into the folder out beside the board;
-    with --all the exposure sheets, the plan, and the shot list in every format as well.
+    Writes film.mp4, film.vtt, shots.csv, shots.md and sound.json (how loud it is) into the
+    folder out beside the board; with --all the exposure sheets, the plan, and the shot list
+    in every format as well.
+    With --takes the film fills up as the shoot goes: what is shot moves, the rest are photos.
     With --from or --to the film is a part, has the shots in its name, and the lists stay as
     they are.
     """
@@ -101,26 +118,59 @@ def assemble(
         raise UsageError("say --images or --film, not both")
     if papers and (images or shared or first is not None or last is not None):
         raise UsageError("--all is for the whole film: leave --from, --to, --images and --film out")
-    wanted = Wanted(out, size, draft, first, last, not no_cache, counter, images, papers, shared)
-    for path in make_film(loaded, whole, wanted):
+    if unfinished and takes is None:
+        raise UsageError("--unfinished goes with --takes FOLDER")
+    wanted = Wanted(
+        *(out, size, draft, first, last, not no_cache, counter, images, papers),
+        takes=takes,
+        unfinished=unfinished,
+        shared=shared,
+    )
+    made = make_film(loaded, whole, wanted)
+    for path in made.files:
         click.echo(str(path))
     _say_what_came_out(_part(whole, wanted))
+    if made.programme is not None:
+        from animatic.sheets.loudness import as_line
+
+        click.echo(as_line(made.programme))
     _say_what_to_mind(loaded, whole)
 
 
-def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> list[Path]:
-    """Write film, captions and, for a whole film, shot lists; return the files."""
+@dataclass(frozen=True, slots=True)
+class Made:
+    """The files that were written, and how loud a whole film is."""
+
+    files: list[Path]
+    programme: Programme | None = None
+
+
+def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> Made:
+    """Write film, captions and, for a whole film, shot lists and how loud it is."""
+    from animatic.sheets import FORMATS, write_captions
+    from animatic.sheets.loudness import as_file
+
     timeline = _part(whole, wanted)
+    if wanted.takes is not None:
+        from animatic.cli.takes import film_with_takes
+
+        timeline = film_with_takes(whole, timeline, wanted.takes, unfinished=wanted.unfinished)
     folder = wanted.out if wanted.out is not None else loaded.folder / "out"
     make_folder(folder)
     name = "film" + (_part_name(timeline) if wanted.is_part else "")
     name += "_draft" if wanted.draft else ""
     with showing_progress("film") as tell:
-        written = _write_pictures(timeline, folder, name, wanted, tell)
+        film, programme = _write_pictures(timeline, folder, name, wanted, tell)
     if wanted.images is not None or wanted.shared is not None:
-        return [written]
-    lists = _write_sheets(folder, name, timeline, None if wanted.is_part else whole)
-    return [written, *lists, *(_write_papers(loaded, whole, folder) if wanted.papers else ())]
+        return Made([film])
+    if wanted.is_part:
+        return Made([film, *_write_sheets(folder, {f"{name}.vtt": write_captions(timeline)})])
+    contents = {f"{name}.vtt": write_captions(timeline)}
+    contents |= {f"shots.{form}": FORMATS[form](whole) for form in ("csv", "md")}
+    if programme is not None:
+        contents["sound.json"] = as_file(whole, programme)
+    files = [film, *_write_sheets(folder, contents)]
+    return Made(files + (_write_papers(loaded, whole, folder) if wanted.papers else []), programme)
 
 
 def _write_papers(loaded: Board, whole: Timeline, folder: Path) -> list[Path]:
@@ -137,21 +187,23 @@ def _write_papers(loaded: Board, whole: Timeline, folder: Path) -> list[Path]:
 
 def _write_pictures(
     timeline: Timeline, folder: Path, name: str, wanted: Wanted, tell: Tell | None
-) -> Path:
+) -> tuple[Path, Programme | None]:
     """Write the film, or the images or the small film asked for in its place."""
     from animatic.film import write_film, write_gif, write_images, write_webm
 
     counter = timeline.lettering.counter if wanted.counter is None else wanted.counter
     if wanted.images is not None:
         write_images(timeline, wanted.images, counter=counter, progress=tell)
-        return wanted.images
+        return wanted.images, None
     if wanted.shared is not None:
         target = folder / f"{name}.{wanted.shared}"
         {"gif": write_gif, "webm": write_webm}[wanted.shared](timeline, target, progress=tell)
-        return target
+        return target, None
     target = folder / f"{name}.mp4"
-    write_film(timeline, target, progress=tell, counter=counter, use_cache=wanted.use_cache)
-    return target
+    report = write_film(
+        timeline, target, progress=tell, counter=counter, use_cache=wanted.use_cache
+    )
+    return target, report.programme
 
 
 def _part(whole: Timeline, wanted: Wanted) -> Timeline:
@@ -162,19 +214,13 @@ def _part(whole: Timeline, wanted: Wanted) -> Timeline:
     return resized(part, half_size(size) if wanted.draft else size)
 
 
-def _write_sheets(
-    folder: Path, name: str, timeline: Timeline, whole: Timeline | None
-) -> list[Path]:
-    """Write the captions of the film, and the shot lists of the whole one."""
+def _write_sheets(folder: Path, contents: Mapping[str, str | bytes]) -> list[Path]:
+    """Write sheets by name into a folder."""
     from animatic.files import write_beside
-    from animatic.sheets import FORMATS, write_captions
 
-    contents = {folder / f"{name}.vtt": write_captions(timeline)}
-    if whole is not None:
-        contents |= {folder / f"shots.{form}": FORMATS[form](whole) for form in ("csv", "md")}
-    for path, content in contents.items():
-        write_beside(path, content)
-    return list(contents)
+    for name, content in contents.items():
+        write_beside(folder / name, content)
+    return [folder / name for name in contents]
 
 
 def _part_name(timeline: Timeline) -> str:

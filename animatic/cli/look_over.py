@@ -33,11 +33,14 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
     from animatic.board.voices import silent_lines
     from animatic.sheets.rows import run_time
     from animatic.timeline.findings import findings
+    from animatic.timeline.level import levels
 
     loaded, timeline = read(board)
-    found = findings(loaded, timeline)
+    found, evened = findings(loaded, timeline), levels(loaded)
     if form == "json":
-        listed = {"findings": [finding.as_dict() for finding in found]}
+        listed: dict[str, object] = {"findings": [finding.as_dict() for finding in found]}
+        if evened:
+            listed["levels"] = [one.as_dict() for one in evened]
         click.echo(json.dumps(listed, ensure_ascii=False, indent=2))
     else:
         for finding in found:
@@ -46,6 +49,9 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
             click.echo(FLASH_CAUTION)
         if silent := silent_lines(loaded.content):
             click.echo(silent)
+        for one in evened:
+            if one.is_told:
+                click.echo(str(one))
         click.echo(
             f"{loaded.file}: {counted(len(timeline.shots), 'shot')},"
             f" {counted(len(timeline.panels), 'panel')}, {timeline.frames} frames"

@@ -10,6 +10,7 @@ import click
 from animatic.cli.common import MUSIC_CAUTION, board_argument, make_folder, print_content, read
 
 if TYPE_CHECKING:
+    from animatic.sound import Programme
     from animatic.timeline import Timeline
 
 
@@ -28,35 +29,41 @@ if TYPE_CHECKING:
 def sounds(board: Path, form: str, stems: bool, out: Path | None) -> None:
     """List every sound with its place, length, loudness and licence; what to buy on top.
 
+    Below stands how loud the film is, and its dialogue, effects and music in it.
+
     With --stems, dialogue.wav, music.wav and effects.wav are written too, 24-bit Broadcast
     Wave with the film's start timecode. They sum to the film's sound.
     """
+    from animatic.film import film_programme
     from animatic.sheets import soundlist
     from animatic.sound.cueloudness import cue_loudness
 
     loaded, timeline = read(board)
+    programme = film_programme(timeline)
     listed = soundlist.rows(loaded, timeline, cue_loudness(timeline.cues))
     if not listed:
         click.echo(f"{loaded.file}: the board has no sounds")
     elif form == "csv":
         print_content(soundlist.as_comma(listed))
     elif form == "json":
-        print_content(soundlist.as_list(timeline, listed))
+        print_content(soundlist.as_list(timeline, listed, programme))
     elif form == "md":
-        print_content(soundlist.as_page(timeline, listed))
+        print_content(soundlist.as_page(timeline, listed, programme))
     else:
-        click.echo(soundlist.as_table(listed), nl=False)
+        click.echo(soundlist.as_table(listed, programme), nl=False)
         click.echo(MUSIC_CAUTION)
     if stems:
-        _write_stems(loaded.folder, out, timeline, quiet=form != "table")
+        _write_stems(loaded.folder, out, timeline, programme, quiet=form != "table")
 
 
-def _write_stems(board: Path, out: Path | None, timeline: Timeline, *, quiet: bool) -> None:
+def _write_stems(
+    board: Path, out: Path | None, timeline: Timeline, programme: Programme, *, quiet: bool
+) -> None:
     from animatic.sound.stems import write_stems
 
     folder = out if out is not None else board / "out"
     make_folder(folder)
-    for path, loudness in write_stems(timeline, folder).items():
+    for path, loudness in write_stems(timeline, folder, programme).items():
         level = "silent" if loudness.integrated is None else f"{loudness.integrated:.1f} LUFS"
         # A listing for a program stays whole on standard output.
         click.echo(f"{path}: {level}", err=quiet)

@@ -107,7 +107,7 @@ def _assembled(file: Path, wanted: Wanted, before: Timeline | None) -> Timeline 
     began = perf_counter()
     try:
         board, timeline = read(file)
-        written = make_film(board, timeline, wanted)
+        film = make_film(board, timeline, wanted).files[0]
     except UsageError as fault:
         # An editor that replaces the file leaves none for a moment.
         click.echo(f"{fault}; waiting", err=True)
@@ -117,7 +117,7 @@ def _assembled(file: Path, wanted: Wanted, before: Timeline | None) -> Timeline 
         return None
     if before is not None:
         _say_changes(board, before, timeline)
-    click.echo(f"{written[0]}: {timeline.frames} frames, made in {perf_counter() - began:.1f} s")
+    click.echo(f"{film}: {timeline.frames} frames, made in {perf_counter() - began:.1f} s")
     return timeline
 
 

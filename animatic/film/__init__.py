@@ -1,6 +1,7 @@
 """The film: segments coded once, stitched into one MP4, and read back."""
 
 from animatic.film.cache import Cache
+from animatic.film.heard import film_programme
 from animatic.film.images import write_images, write_still
 from animatic.film.report import FilmReport, Progress
 from animatic.film.share import write_gif, write_webm
@@ -10,6 +11,7 @@ __all__ = [
     "Cache",
     "FilmReport",
     "Progress",
+    "film_programme",
     "write_film",
     "write_gif",
     "write_images",

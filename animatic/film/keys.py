@@ -22,12 +22,16 @@ from animatic.film.coding import Format
 from animatic.film.segments import Segment
 from animatic.fonts import font_file
 from animatic.timeline.model import Cue, Line, Panel, Timeline
+from animatic.timeline.spans import Layer
 
 __all__ = ["FileHashes", "Keys"]
 
 _PLACES = {"index", "start", "end", "first_frame", "end_frame"}
 """Where something lies in the film, which does not decide how it looks."""
-_UNSEEN = {Panel: {*_PLACES, "shoot_on", "note"}, Line: {*_PLACES, "number", "voice", "scratch"}}
+_UNSEEN = {
+    Panel: {*_PLACES, "shoot_on", "note", "take"},
+    Line: {*_PLACES, "number", "voice", "scratch"},
+}
 _UNHEARD = {Cue: {"shot", "licence"}, Line: {"number", "who", "text", "voice", "scratch"}}
 """Fields that a key leaves out; a field that joins the model later is in every key."""
 _FRESH = 2_000_000_000
@@ -104,7 +108,7 @@ class Keys:
             rests_after = move is not None and layer.frame >= move.last
             parts += [self._parts(layer.panel, _UNSEEN), rests_after]
             if not span.is_still:
-                parts.append(layer.frame)
+                parts += [layer.frame, self._taken(layer, segment.frames)]
         if segment.counted:
             shot = next(one for one in timeline.shots if start < one.end)
             parts += ["counted", shot.name, start - shot.start, shot.frames, segment.frames]
@@ -113,11 +117,28 @@ class Keys:
             parts += [segment.frames, ramp, span.outgoing is None, span.incoming is None]
         return _key("segment", self._seen, _makers(), *parts)
 
+    def _taken(self, layer: Layer, frames: int) -> Any:
+        """Return what was shot for the frames of a layer, as hashes of files and numbers."""
+        take = layer.panel.take
+        if take is None:
+            return None
+        shown = (take.at(layer.frame + number) for number in range(frames))
+        return [one and (self._files.of(one.file), one.number) for one in shown]
+
     def sound(self, first: int) -> str:
         """Return the key of the film's coded sound from a packet on."""
-        heard = (self._timeline.cues, self._timeline.lines, self._timeline.mix)
-        parts = [self._parts(part, _UNHEARD) for part in heard]
-        return _key("sound", self._form.bit_rate, _makers(), self._timeline.samples, first, *parts)
+        timeline = self._timeline
+        place = (timeline.begins, timeline.samples, first)
+        return _key("sound", self._form.bit_rate, _makers(), place, *self._heard())
+
+    def programme(self) -> str:
+        """Return the key of how loud the film is, which a part has in common with its whole."""
+        return _key("programme", _makers(), *self._heard())
+
+    def _heard(self) -> list[Any]:
+        film = self._timeline.whole or self._timeline
+        parts = (film.cues, film.lines, film.mix)
+        return [film.samples, *(self._parts(part, _UNHEARD) for part in parts)]
 
     def _parts(self, value: Any, left_out: dict[type, set[str]]) -> Any:
         """Return a value of the model as plain values, with files as hashes of their bytes."""

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from animatic.sound import Programme
 
 __all__ = ["FilmReport", "Progress"]
 
@@ -30,3 +34,5 @@ class FilmReport:
     """Of these, how many were coded in this run; the others were in the cache."""
     bytes: int
     """The file's length."""
+    programme: Programme | None = None
+    """How loud the whole film is; None where its sound is not the board's own."""

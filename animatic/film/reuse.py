@@ -5,21 +5,28 @@ from __future__ import annotations
 import contextlib
 from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
+from typing import TYPE_CHECKING
 
 from animatic.film.band import LEAST_REST, code_banded, rest_format
 from animatic.film.cache import Cache, packed, unpacked
 from animatic.film.coding import Format, Picture, coded_sound, sound_packets
 from animatic.film.counter import Counter
+from animatic.film.heard import kept_programme
 from animatic.film.keys import FileHashes, Keys
-from animatic.film.ordered import Stop
+from animatic.film.ordered import Stop, ahead
 from animatic.film.segments import Segment, Template, code_segment, make_template
 from animatic.film.sources import PictureSource, SoundSource, pictures_of, sound_of
 from animatic.timeline.model import Timeline
+
+if TYPE_CHECKING:
+    from animatic.sound import Programme
 
 __all__ = ["Workshop"]
 
 _CHUNK = 2048
 """AAC packets in a cache entry: 44 s, so that memory does not grow with the film."""
+_BLOCKS_AHEAD = 8
+"""Seconds of sound that are mixed before they are coded."""
 
 
 class Workshop:
@@ -42,7 +49,8 @@ class Workshop:
         self._timeline, self._form, self._stop = timeline, form, stop
         self._own_pictures, self._own_sound = pictures is None, sound is None
         self._pictures = pictures_of(timeline) if pictures is None else pictures
-        self._sound = sound_of if sound is None else sound
+        self._sound = sound
+        self._programme: Programme | None = None
         self._store = store
         self._files = FileHashes(store) if store else None
         self._keys = Keys(timeline, form, self._files) if self._files else None
@@ -129,7 +137,22 @@ class Workshop:
 
     def _fresh_sound(self) -> Iterator[bytes]:
         timeline = self._timeline
-        return coded_sound(self._form, self._sound(timeline), timeline.samples)
+        if self._sound is not None:
+            yield from coded_sound(self._form, self._sound(timeline), timeline.samples)
+            return
+        # Mixing and coding share the work: the mix is made in a thread of its own.
+        blocks = ahead(sound_of(timeline, self._found_programme()), _BLOCKS_AHEAD, self._stop)
+        with contextlib.closing(blocks):
+            yield from coded_sound(self._form, blocks, timeline.samples)
+
+    def programme(self) -> Programme | None:
+        """Return how loud the film is, or None where its sound is not the board's own."""
+        return self._found_programme() if self._own_sound else None
+
+    def _found_programme(self) -> Programme:
+        if self._programme is None:
+            self._programme = kept_programme(self._timeline, self._keys, self._store)
+        return self._programme
 
     def _sound_key(self, first: int) -> str | None:
         if self._keys is None or not self._own_sound:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from animatic.film.coding import Picture, Sound
 from animatic.timeline.model import Timeline
+
+if TYPE_CHECKING:
+    from animatic.sound import Programme
 
 __all__ = ["PictureSource", "SoundSource", "pictures_of", "sound_of"]
 
@@ -30,8 +33,8 @@ def pictures_of(timeline: Timeline) -> PictureSource:
     return PictureMaker(timeline)
 
 
-def sound_of(timeline: Timeline) -> Iterable[Sound]:
-    """Yield the board's own sound."""
+def sound_of(timeline: Timeline, programme: Programme | None = None) -> Iterable[Sound]:
+    """Yield the board's own sound; without a programme it is measured first."""
     from animatic.sound import mix_blocks
 
-    return mix_blocks(timeline)
+    return mix_blocks(timeline, programme=programme)

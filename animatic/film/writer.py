@@ -73,6 +73,7 @@ def write_film(
             raise InternalError("the film's parameter sets are not those of its pictures")
         check_index(temporary, timeline.frames, timeline.samples)
         length = temporary.stat().st_size
+    programme = shop.programme()
     shop.close()
     return FilmReport(
         path=target,
@@ -82,6 +83,7 @@ def write_film(
         segments=len(segments),
         coded=shop.coded,
         bytes=length,
+        programme=programme,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from dataclasses import replace
 from fractions import Fraction
 from math import lcm
 
@@ -15,9 +16,12 @@ from animatic.picture.guide import guide_stamps
 from animatic.picture.lettering import Stamp, lay_lettering, stamp
 from animatic.picture.photo import Photo, open_photo
 from animatic.picture.recent import Recent
+from animatic.picture.takes import Videos
+from animatic.srgb import raised
 from animatic.timeline.framing import Rect, framing_at, is_moving, scale
-from animatic.timeline.model import Panel, Timeline
+from animatic.timeline.model import Box, Panel, Timeline
 from animatic.timeline.spans import Layer, spans
+from animatic.timeline.take import Take, Taken
 
 __all__ = ["Picture", "PictureMaker", "mix"]
 
@@ -66,6 +70,7 @@ class PictureMaker:
             _KEPT * timeline.size[0] * timeline.size[1] * 3, lambda p: p.nbytes
         )
         self._photos = Recent[Photo](200 * _MEGABYTE, _bytes_of_photo)
+        self._videos = Videos()
         self._stamps = Recent[tuple[Stamp, ...]](
             20 * _MEGABYTE, lambda stamps: sum(one.nbytes for one in stamps)
         )
@@ -73,12 +78,15 @@ class PictureMaker:
     def panel(self, panel: Panel, frame: int = 0) -> Picture:
         """Return a panel as framed at one of its frames, without lettering.
 
-        `frame` counts from the panel's start; before and after a move the framing rests.
+        `frame` counts from the panel's start; before and after a move the framing rests. What
+        was shot is shown whole, as the panel's `fit` lays it: it is framed already.
         """
+        if panel.take is not None and (taken := panel.take.at(frame)) is not None:
+            return self._shot(panel, panel.take, taken)
         if is_moving(panel, frame):
             return self._framed(panel, frame)
         framing = framing_at(panel, self._timeline.size, frame)
-        key = ("plain", panel.photo, framing, panel.move is not None, panel.mirror)
+        key = ("plain", panel.photo, framing, panel.move is not None, panel.mirror, panel.gains)
         return self._pictures.get(key, lambda: self._framed(panel, frame))
 
     def lettered(self, panel: Panel, frame: int = 0) -> Picture:
@@ -86,7 +94,8 @@ class PictureMaker:
         stamps = self._lettering(panel)
         if not stamps:
             return self.panel(panel, frame)
-        if is_moving(panel, frame):
+        is_taken = panel.take is not None and panel.take.at(frame) is not None
+        if is_taken or is_moving(panel, frame):
             return _stamped(self.panel(panel, frame), stamps)
         # At rest there are two framings at most: before the move and after it.
         rests_after = panel.move is not None and frame >= panel.move.last
@@ -134,18 +143,42 @@ class PictureMaker:
             ),
         )
 
+    def _shot(self, panel: Panel, take: Take, taken: Taken) -> Picture:
+        """Return a picture of a take."""
+        plain = replace(
+            panel,
+            photo=taken.file,
+            photo_size=take.size,
+            crop=Box(),
+            move=None,
+            mirror=False,
+            take=None,
+            gains=(0, 0, 0),
+        )
+
+        def make() -> Picture:
+            if taken.number is None:
+                return self._framed(plain, 0)
+            return self._laid(plain, 0, self._videos.picture(taken.file, taken.number))
+
+        return self._pictures.get(("taken", taken, take.size, panel.fit), make)
+
     def _framed(self, panel: Panel, frame: int) -> Picture:
         """Return a panel's picture, made anew from its photo."""
+        return self._laid(panel, frame, self._photo(panel))
+
+    def _laid(self, panel: Panel, frame: int, photo: Photo) -> Picture:
+        """Return a photo laid over the canvas as a panel is framed at a frame."""
         canvas = self._timeline.size
         framing = framing_at(panel, canvas, frame)
-        photo = self._photo(panel)
         left, top, right, bottom = framing.target
         box = _on_photo(photo, framing.source)
         # A move keeps to one filter: a first step over whole pixels would tremble.
         gap = None if panel.move is not None else _REDUCING_GAP
         size = (right - left, bottom - top)
         part = photo.image.resize(size, Image.Resampling.LANCZOS, box=box, reducing_gap=gap)
-        pixels = np.asarray(photo.srgb(part))
+        shown = photo.srgb(part)
+        pixels = np.asarray(shown.point(raised(panel.gains)) if any(panel.gains) else shown)
         if size != canvas:
             whole = np.zeros((canvas[1], canvas[0], 3), np.uint8)
             whole[top:bottom, left:right] = pixels

@@ -31,7 +31,7 @@ from PIL import (
 from PIL.JpegImagePlugin import JpegImageFile
 
 from animatic.errors import MachineError, MediaError
-from animatic.picture.profile import to_srgb
+from animatic.profile import to_srgb
 from animatic.timeline.model import Box
 
 __all__ = ["Photo", "load_photo", "open_photo"]

@@ -12,7 +12,7 @@ from importlib.resources import files
 from animatic.board import Board
 from animatic.sheets.pacechart import as_text, chart
 from animatic.sheets.rows import COLUMNS, count_of_shots, row, run_time, text
-from animatic.sheets.thumbs import jpeg, thumbnail
+from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.findings import Finding, findings
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.pace import pace
@@ -38,6 +38,8 @@ def look_page(board: Board, timeline: Timeline, film: bytes, caution: str = "") 
     measured = pace(board, timeline)
     found = findings(board, timeline)
     svg = b64encode(chart(timeline, measured, "svg")).decode("ascii")
+    pictures = Thumbs(timeline.size, _THUMB, quality=75)
+    pictures.make(timeline.panels)
     warned = caution if any(finding.kind == "short" for finding in found) else ""
     parts = {
         "title": html.escape(timeline.title),
@@ -48,7 +50,7 @@ def look_page(board: Board, timeline: Timeline, film: bytes, caution: str = "") 
         "width": str(timeline.size[0]),
         "height": str(timeline.size[1]),
         "last": str(timeline.frames - 1),
-        "strip": "\n".join(_panel(timeline, panel) for panel in timeline.panels),
+        "strip": "\n".join(_panel(timeline, panel, pictures) for panel in timeline.panels),
         "heads": f'<th scope="col">Shot</th>{heads}',
         "rows": "\n".join(_row(timeline, shot) for shot in timeline.shots),
         "chart": f"data:image/svg+xml;base64,{svg}",
@@ -82,8 +84,8 @@ def _data(timeline: Timeline, facts: str) -> dict[str, object]:
     }
 
 
-def _panel(timeline: Timeline, panel: Panel) -> str:
-    picture = b64encode(jpeg(thumbnail(panel, timeline.size, _THUMB), 75)).decode("ascii")
+def _panel(timeline: Timeline, panel: Panel, pictures: Thumbs) -> str:
+    picture = b64encode(pictures.of(panel)).decode("ascii")
     height = _THUMB * timeline.size[1] // timeline.size[0]
     words = f"{panel.index + 1}: shot {panel.shot}{panel.size and ', ' + panel.size}"
     return (

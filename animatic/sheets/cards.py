@@ -6,7 +6,7 @@ read off the wall by these numbers. Everything is black on white, so that any pr
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
 from math import ceil
@@ -20,7 +20,7 @@ from reportlab.pdfgen.canvas import Canvas
 from animatic.frames import milliseconds_from_frames
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import count_of_shots, run_time, spoken
-from animatic.sheets.thumbs import jpeg, thumbnail
+from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.model import Panel, Shot, Timeline
 
 __all__ = ["MOST_PER_PAGE", "PAPERS", "Paper", "write"]
@@ -72,8 +72,7 @@ def write(timeline: Timeline, per_page: int = 6, paper: Paper = A4) -> bytes:
     cards = [(shot, panel) for shot in timeline.shots for panel in shot.panels]
     for first in range(0, len(cards), per_page):
         here = cards[first : first + per_page]
-        for place, (shot, panel) in enumerate(here):
-            _Card(canvas, face, grid, timeline).draw(place, shot, panel)
+        _Card(canvas, face, grid, timeline).draw_all(here)
         _cut_marks(canvas, grid, len(here))
         _foot(canvas, face, grid, timeline, first // per_page + 1, ceil(len(cards) / per_page))
         canvas.showPage()
@@ -101,20 +100,27 @@ def _best_grid(timeline: Timeline, per_page: int, paper: Paper) -> _Grid:
 
 
 class _Card:
-    """Draws one card."""
+    """Draws the cards of one page."""
 
     def __init__(self, canvas: Canvas, face: Face, grid: _Grid, timeline: Timeline) -> None:
         self.canvas, self.face, self.grid, self.timeline = canvas, face, grid, timeline
         self.width, self.height = grid.card
         self.pad = min(self.width, self.height) * 0.05
         self.small = max(6.0, min(13.0, self.height * 0.052))
+        shape = timeline.size[1] / timeline.size[0]
+        self.across = min(self.width - 2 * self.pad, self.height * 0.62 / shape)
+        self.down = self.across * shape
+        self.pictures = Thumbs(timeline.size, int(self.across * _DOTS_PER_POINT))
+
+    def draw_all(self, cards: Sequence[tuple[Shot, Panel]]) -> None:
+        self.pictures.make(panel for _, panel in cards)
+        for place, (shot, panel) in enumerate(cards):
+            self.draw(place, shot, panel)
 
     def draw(self, place: int, shot: Shot, panel: Panel) -> None:
         left, top = self.grid.corner(place)
-        inner, shape = self.width - 2 * self.pad, self.timeline.size[1] / self.timeline.size[0]
-        across = min(inner, self.height * 0.62 / shape)
-        down = across * shape
-        picture = jpeg(thumbnail(panel, self.timeline.size, int(across * _DOTS_PER_POINT)))
+        inner, across, down = self.width - 2 * self.pad, self.across, self.down
+        picture = self.pictures.of(panel)
         x, y = left + (self.width - across) / 2, top - self.pad - down
         self.canvas.drawImage(ImageReader(BytesIO(picture)), x, y, across, down)
         self.canvas.setLineWidth(0.5)
@@ -200,11 +206,13 @@ def _contact_sheet(
     for first in range(0, len(timeline.panels), shown):
         canvas.setPageSize(page)
         _heading(canvas, face, page, timeline)
-        for place, panel in enumerate(timeline.panels[first : first + shown]):
+        here = timeline.panels[first : first + shown]
+        pictures = Thumbs(timeline.size, int(picture * _DOTS_PER_POINT))
+        pictures.make(here)
+        for place, panel in enumerate(here):
             row, column = divmod(place, _CONTACT_COLUMNS)
             x, y = _MARGIN + column * width, top - row * step - down
-            small = jpeg(thumbnail(panel, timeline.size, int(picture * _DOTS_PER_POINT)))
-            canvas.drawImage(ImageReader(BytesIO(small)), x, y, picture, down)
+            canvas.drawImage(ImageReader(BytesIO(pictures.of(panel))), x, y, picture, down)
             canvas.setLineWidth(1.6 if panel.number == 1 else 0.4)
             canvas.rect(x, y, picture, down)
             _contact_words(canvas, face, (x, y, picture), timeline, panel)

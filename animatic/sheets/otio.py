@@ -14,6 +14,7 @@ from urllib.parse import quote
 from animatic.errors import MachineError
 from animatic.frames import SAMPLE_RATE, Rate
 from animatic.sheets.rows import spoken
+from animatic.timeline.cues import one_by_one
 from animatic.timeline.model import Bus, Cue, Shot, Timeline
 
 __all__ = ["write"]
@@ -53,7 +54,8 @@ class _Film:
         }
         found.tracks.append(self._picture())
         for bus in _BUSES:
-            lanes = _lanes(cue for cue in timeline.cues if cue.bus == bus)
+            cues = (cue for cue in timeline.cues if cue.bus == bus)
+            lanes = _lanes(part for cue in cues for part in one_by_one(cue))
             for number, lane in enumerate(lanes, 1):
                 found.tracks.append(
                     self._sound(bus if len(lanes) == 1 else f"{bus} {number}", lane)
@@ -135,6 +137,7 @@ class _Film:
                 "level_db": cue.level,
                 "fade_in_samples": cue.fade_in,
                 "fade_out_samples": cue.fade_out,
+                "pan": cue.pan,
                 "licence": _words(cue.licence),
             }
             track.append(clip)

@@ -1,6 +1,6 @@
 """The cue list: every sound of the film, where it lies, how loud it is, and whether it is paid.
 
-What the list cannot see itself, the loudness of the parts that are used, is handed in.
+What the list cannot see itself, how loud the film and the parts that are used are, is handed in.
 """
 
 from __future__ import annotations
@@ -12,6 +12,10 @@ from pathlib import Path
 
 from animatic.board import Board
 from animatic.frames import SAMPLE_RATE, frames_from_samples, round_half_up
+from animatic.sheets.loudness import Programme
+from animatic.sheets.loudness import as_page as loudness_page
+from animatic.sheets.loudness import as_table as loudness_table
+from animatic.sheets.loudness import values as loudness_values
 from animatic.sheets.markdown import escaped
 from animatic.sheets.rows import one_line
 from animatic.sheets.table import Cell, Head, as_csv, as_json, as_markdown, as_text
@@ -97,9 +101,10 @@ def open_licences(listed: Sequence[Row]) -> list[str]:
     return found or ["nothing is left to buy"]
 
 
-def as_table(listed: Sequence[Row]) -> str:
-    """Return the list as plain text, what is to be bought first."""
-    return "\n".join([*open_licences(listed), "", as_text(HEADS, listed)]) + "\n"
+def as_table(listed: Sequence[Row], programme: Programme) -> str:
+    """Return the list as plain text, what is to be bought first and how loud it is last."""
+    parts = [*open_licences(listed), "", as_text(HEADS, listed), "", loudness_table(programme)]
+    return "\n".join(parts)
 
 
 def as_comma(listed: Sequence[Row]) -> str:
@@ -107,19 +112,21 @@ def as_comma(listed: Sequence[Row]) -> str:
     return as_csv(HEADS, listed)
 
 
-def as_page(timeline: Timeline, listed: Sequence[Row]) -> str:
-    """Return the list as a Markdown page."""
+def as_page(timeline: Timeline, listed: Sequence[Row], programme: Programme) -> str:
+    """Return the list as a Markdown page, and how loud the film is."""
     title = escaped(one_line(timeline.title)).replace("#", r"\#")
     top = [f"- {escaped(words)}" for words in open_licences(listed)]
-    return "\n".join([f"# {title}: sounds", "", *top, "", as_markdown(HEADS, listed), ""])
+    listing = as_markdown(HEADS, listed)
+    return "\n".join([f"# {title}: sounds", "", *top, "", listing, "", loudness_page(programme)])
 
 
-def as_list(timeline: Timeline, listed: Sequence[Row]) -> str:
-    """Return the list as JSON: title, rate, what is to be bought, and the sounds."""
+def as_list(timeline: Timeline, listed: Sequence[Row], programme: Programme) -> str:
+    """Return the list as JSON: title, rate, what is to be bought, how loud it is, the sounds."""
     content = {
         "title": timeline.title,
         "rate": timeline.rate.name,
         "to_buy": list(dict.fromkeys(r["file"] for r in listed if r["licence"] == "to buy")),
+        "loudness": loudness_values(programme),
         "sounds": listed,
     }
     return as_json(content)

@@ -18,11 +18,16 @@ WIDE = 360
 
 
 class Thumbs:
-    """Thumbnails of panels as JPEG files, in the shape of the film's picture."""
+    """Thumbnails of panels as JPEG files, in the shape of the film's picture.
 
-    def __init__(self, canvas: tuple[int, int]) -> None:
-        self.canvas = canvas
-        self.width = max(1, WIDE * canvas[0] // max(canvas))
+    They are `width` pixels wide; without it, WIDE on their longer side.
+    """
+
+    def __init__(
+        self, canvas: tuple[int, int], width: int | None = None, quality: int = 82
+    ) -> None:
+        self.canvas, self.quality = canvas, quality
+        self.width = width or max(1, WIDE * canvas[0] // max(canvas))
         self._kept: dict[int, bytes] = {}
 
     def make(self, panels: Iterable[Panel]) -> None:
@@ -38,7 +43,7 @@ class Thumbs:
                 self._kept[panel.index] = data
 
     def _made(self, panel: Panel) -> bytes:
-        return jpeg(thumbnail(panel, self.canvas, self.width))
+        return jpeg(thumbnail(panel, self.canvas, self.width), self.quality)
 
     def of(self, panel: Panel) -> bytes:
         """Return a panel's thumbnail."""

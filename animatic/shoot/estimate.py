@@ -19,7 +19,15 @@ from animatic.shoot.order import Ordered, best_order, find_circle
 from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for
 from animatic.timeline.model import Shot, Timeline
 
-__all__ = ["Day", "Plan", "Stint", "plan_shoot", "work_in_day"]
+__all__ = [
+    "Day",
+    "Plan",
+    "Stint",
+    "lost_factor",
+    "plan_shoot",
+    "pose_seconds",
+    "work_in_day",
+]
 
 Kind = Literal["rig", "dress", "shoot"]
 
@@ -207,10 +215,20 @@ def _shot_stints(board: Board, setup: Rigged, shot: Shot) -> Iterator[Stint]:
     dress = sum((_seconds(entry.dress) for entry in entries), Fraction(0))
     if dress:
         yield Stint("dress", setup.name, shot, Fraction(0), dress)
-    pace = board.content.pace
-    rate = next((e.poses_per_hour for e in entries if e.poses_per_hour), pace.poses_per_hour)
-    seconds = shot.poses * 3600 / rate * (1 + pace.lost / 100)
+    seconds = shot.poses * pose_seconds(board, shot)
     yield Stint("shoot", setup.name, shot, Fraction(0), seconds, 0, shot.poses)
+
+
+def pose_seconds(board: Board, shot: Shot) -> Fraction:
+    """Return the seconds of work that a pose of a shot takes at the board's pace."""
+    entries = (board.content.panels[panel.index] for panel in shot.panels)
+    own = (entry.poses_per_hour for entry in entries if entry.poses_per_hour)
+    return 3600 / next(own, board.content.pace.poses_per_hour) * lost_factor(board)
+
+
+def lost_factor(board: Board) -> Fraction:
+    """Return by how much work takes longer for the time that is lost to everything else."""
+    return 1 + board.content.pace.lost / 100
 
 
 def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[tuple[Stint, bool]]:

@@ -1,8 +1,8 @@
 """A loudness meter: ITU-R BS.1770 loudness and true peak, EBU Tech 3342 loudness range.
 
 Sound is pushed in blocks of any size; what is kept is one number per 100 ms. The two
-K-weighting filters run in FFmpeg's biquad filter in float64; gates, ranges and the
-oversampling are here. Levels are in LUFS, LU and dBTP.
+K-weighting filters run in FFmpeg's biquad filter in float64; gates and ranges
+are here, the oversampling in `truepeak`. Levels are in LUFS, LU and dBTP.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from av.filter import Graph
 from numpy.typing import NDArray
 
 from animatic.frames import SAMPLE_RATE
+from animatic.sound.truepeak import Heights
 
 __all__ = ["Loudness", "Meter", "measure_loudness"]
 
@@ -36,10 +37,6 @@ _MOMENTARY = 4
 """Steps of 100 ms in the 400 ms gating block."""
 _SHORT_TERM = 30
 """Steps of 100 ms in the 3 s window of the loudness range."""
-
-_OVERSAMPLING = 4
-_HALF = 12
-"""Samples that the interpolation looks at on either side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +78,10 @@ class Meter:
             raise ValueError(f"{channels} channels; allowed: 1 or 2")
         self.channels = channels
         self._weighting = _Weighting(channels)
-        self._peak = _TruePeak(channels)
-        self._unfinished = np.zeros((0, channels))
+        self._heights = Heights(channels)
+        self._highest = 0.0
+        self._silence = 0
+        self._unfinished = np.zeros((channels, 0))
         self._steps: list[float] = []
 
     def push(self, block: NDArray[np.floating]) -> None:
@@ -91,24 +90,41 @@ class Meter:
             raise ValueError(f"a block of shape {block.shape}; allowed: (any, {self.channels})")
         if not len(block):
             return
-        exact = block.astype(np.float64)
-        self._peak.push(exact)
-        weighted = np.concatenate([self._unfinished, *self._weighting.push(exact)])
-        whole = len(weighted) - len(weighted) % _STEP
-        steps = weighted[:whole].reshape(-1, _STEP, self.channels)
-        self._steps += np.mean(np.square(steps), axis=1).sum(axis=1).tolist()
-        self._unfinished = weighted[whole:]
+        exact = block.astype(np.float64, copy=False)
+        weighted = np.concatenate([self._unfinished, *self._weighted(exact)], axis=1)
+        whole = weighted.shape[1] - weighted.shape[1] % _STEP
+        steps = weighted[:, :whole].reshape(self.channels, -1, _STEP)
+        self._steps += (np.einsum("cns,cns->n", steps, steps) / _STEP).tolist()
+        self._unfinished = weighted[:, whole:]
 
-    def read(self) -> Loudness:
-        """Return what has been measured up to now; more may be pushed afterwards."""
-        steps = np.array(self._steps)
+    def _weighted(self, block: Powers) -> Iterable[Powers]:
+        """Return a block K-weighted, (channels, samples), and note its highest point."""
+        if block.any():
+            self._silence = 0
+        elif self._silence >= SAMPLE_RATE:
+            # A second of silence has taken what the filters remember to under 1e-100.
+            return [np.zeros(block.shape[::-1])]
+        else:
+            self._silence += len(block)
+        heights = self._heights.push(block, self._highest)
+        self._highest = max(self._highest, float(heights.max()))
+        return self._weighting.push(block)
+
+    def read(self, gain: float = 1.0) -> Loudness:
+        """Return what has been measured up to now; more may be pushed afterwards.
+
+        `gain` is a factor by which the sound is taken to be louder than what was pushed.
+        """
+        steps = np.array(self._steps) * gain**2
+        rest = self._heights.rest(self._highest)
+        highest = gain * max(self._highest, float(rest.max()))
         momentary, short_term = (_windows(steps, n) for n in (_MOMENTARY, _SHORT_TERM))
         return Loudness(
             integrated=_gated(momentary),
             range=_loudness_range(short_term),
             momentary=_loudest(momentary),
             short_term=_loudest(short_term),
-            true_peak=self._peak.read(),
+            true_peak=20.0 * log10(highest) if highest > 0.0 else None,
         )
 
 
@@ -165,7 +181,7 @@ def _loudness_range(powers: Powers) -> float | None:
 
 
 class _Weighting:
-    """K-weighting of blocks (samples, channels) in float64; the filters keep their state."""
+    """K-weighting in float64: (samples, channels) in, (channels, samples) out, with a memory."""
 
     def __init__(self, channels: int) -> None:
         self._layout = {1: "mono", 2: "stereo"}[channels]
@@ -197,50 +213,10 @@ class _Weighting:
             except (av.error.BlockingIOError, av.error.EOFError):
                 return
             assert isinstance(weighted, av.AudioFrame)
-            yield weighted.to_ndarray().T.astype(np.float64, copy=False)
+            yield weighted.to_ndarray().astype(np.float64, copy=False)
 
 
 def _options(filter_: tuple[float, ...]) -> str:
     names = ("b0", "b1", "b2", "a1", "a2")
     values = ":".join(f"{name}={value!r}" for name, value in zip(names, filter_, strict=True))
     return f"{values}:a0=1:precision=f64:transform=tdii"
-
-
-class _TruePeak:
-    """The highest point of the waveform, by interpolation at four times the rate.
-
-    BS.1770-5, annex 2, asks for four times oversampling and leaves the filter open; this one
-    is a sinc over 24 samples under a Kaiser window. It passes through the samples themselves.
-    The three filters between two samples are each other's mirror images, so that it does not
-    matter that a convolution turns them round.
-    """
-
-    def __init__(self, channels: int) -> None:
-        offsets = np.arange(-_HALF + 1, _HALF + 1)
-        window = np.kaiser(2 * _HALF * _OVERSAMPLING + 1, 5.0)
-        self._filters = []
-        for phase in range(1, _OVERSAMPLING):
-            distance = offsets - phase / _OVERSAMPLING
-            places = np.round(distance * _OVERSAMPLING).astype(int) + _HALF * _OVERSAMPLING
-            taps = np.sinc(distance) * window[places]
-            self._filters.append(taps / taps.sum())
-        self._past = np.zeros((2 * _HALF - 1, channels))
-        self._highest = 0.0
-
-    def push(self, block: Powers) -> None:
-        joined = np.concatenate([self._past, block])
-        self._highest = max(self._highest, self._highest_in(joined))
-        self._past = joined[-(2 * _HALF - 1) :]
-
-    def read(self) -> float | None:
-        end = np.concatenate([self._past, np.zeros_like(self._past)])
-        highest = max(self._highest, self._highest_in(end))
-        return 20.0 * log10(highest) if highest > 0.0 else None
-
-    def _highest_in(self, joined: Powers) -> float:
-        highest = float(np.abs(joined).max())
-        for channel in joined.T:
-            for taps in self._filters:
-                between = np.convolve(channel, taps, "valid")
-                highest = max(highest, float(np.abs(between).max()))
-        return highest

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from animatic.frames import samples_from_frames
 from animatic.sound.loudness import Loudness
-from animatic.sound.mix import peak_gain, stem_blocks
+from animatic.sound.programme import Programme, find_programme, programme_stems
 from animatic.sound.wavefile import Broadcast, write_wav
 from animatic.timeline.model import Bus, Timeline
 
@@ -23,18 +23,21 @@ __all__ = ["STEMS", "time_reference", "write_stems"]
 STEMS: tuple[Bus, ...] = ("dialogue", "music", "effects")
 
 
-def write_stems(timeline: Timeline, folder: Path) -> dict[Path, Loudness]:
+def write_stems(
+    timeline: Timeline, folder: Path, programme: Programme | None = None
+) -> dict[Path, Loudness]:
     """Write dialogue.wav, music.wav and effects.wav into a folder that is there.
 
-    Return the loudness of each. One stem at a time is in the works: memory does not grow with
-    the film's length. MediaError for a sound that cannot be used, and for a stem that would
-    be clipped; MachineError where a file cannot be written.
+    They have the film's gain and its limiter's curve; without a `programme` the film is
+    measured first. Return the loudness of each. One stem at a time is in the works: memory
+    does not grow with the film's length. MediaError for a sound that cannot be used, and for
+    a stem that would be clipped; MachineError where a file cannot be written.
     """
-    gain = peak_gain(timeline)
+    found = find_programme(timeline) if programme is None else programme
     return {
         folder / f"{bus}.wav": write_wav(
             folder / f"{bus}.wav",
-            _stem(timeline, bus, gain),
+            _stem(timeline, bus, found),
             timeline.samples,
             2,
             Broadcast(f"{timeline.title}: {bus}", "animatic", time_reference(timeline)),
@@ -52,6 +55,6 @@ def time_reference(timeline: Timeline) -> int:
     return samples_from_frames(timeline.start, timeline.rate)
 
 
-def _stem(timeline: Timeline, bus: Bus, gain: float) -> Iterator[NDArray[np.float64]]:
-    for stems in stem_blocks(timeline):
-        yield stems[bus] * gain
+def _stem(timeline: Timeline, bus: Bus, programme: Programme) -> Iterator[NDArray[np.float64]]:
+    for stems in programme_stems(timeline, programme):
+        yield stems[bus]

@@ -9,7 +9,7 @@ from itertools import pairwise
 from statistics import median
 
 from animatic.start.look import Look, distance
-from animatic.start.times import natural_key
+from animatic.times import natural_key
 
 __all__ = ["Draft", "Kept", "draft_board", "in_order", "thinned"]
 

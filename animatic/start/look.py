@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from animatic.board.media import admit_heic
 from animatic.errors import MediaError
-from animatic.start.times import capture_time
+from animatic.times import capture_time
 
 __all__ = ["SUFFIXES", "Look", "distance", "find_photos", "look_at_photo", "look_at_photos"]
 

@@ -7,7 +7,7 @@ going from cut to cut would not, since moving one cut takes room from the next.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import count, pairwise
@@ -16,6 +16,7 @@ from animatic.board import Board
 from animatic.board.beatfile import read_beats
 from animatic.board.schema import MusicEntry
 from animatic.frames import frames_from_seconds, seconds_from_frames, share_in_steps
+from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.fit import CannotFit, Part, counts_to_write, parts
 from animatic.timeline.model import Timeline
 
@@ -46,11 +47,33 @@ def beat_frames(board: Board, timeline: Timeline) -> list[int]:
         skip = music.skip.in_seconds(timeline.rate) if music.skip is not None else Fraction(0)
         origin = seconds_from_frames(start, timeline.rate) - skip
         length = board.media.sounds[board.path(music.file)].seconds
-        for beat in _beats(board, music, timeline, length):
-            frame = frames_from_seconds(origin + beat, timeline.rate)
-            if start <= frame < end:
-                found.add(frame)
+        beats = _beats(board, music, timeline, length)
+        lasts = seconds_from_frames(end - start, timeline.rate)
+        for shift, first, last in _repeats(board, music, timeline, skip, lasts):
+            for beat in beats:
+                frame = frames_from_seconds(origin + shift + beat, timeline.rate)
+                if start <= frame < end and first <= beat < last:
+                    found.add(frame)
     return sorted(found)
+
+
+def _repeats(
+    board: Board, music: MusicEntry, timeline: Timeline, skip: Fraction, lasts: Fraction
+) -> Iterator[tuple[Fraction, Fraction, Fraction]]:
+    """Yield how much later each repeat of a piece plays, and from where to where it leads.
+
+    All in seconds, the last two in the file. Where two repeats cross, each leads for a half.
+    """
+    length = board.media.sounds[board.path(music.file)].seconds
+    if not music.loop:
+        yield Fraction(0), Fraction(0), length
+        return
+    across = crossfade(music, timeline.rate)
+    step = looped_length(board, timeline.rate, music) - across
+    shift = Fraction(0)
+    while shift < lasts:
+        yield shift, skip + across / 2 if shift else Fraction(0), length - across / 2
+        shift += step
 
 
 def _beats(board: Board, music: MusicEntry, timeline: Timeline, length: Fraction) -> list[Fraction]:

@@ -16,8 +16,9 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
 
     None stands for the film's own first or last shot. Frames count from 0 again; labels stay
     those of the whole film. Cues keep their place against the picture, so they may begin
-    before sample 0; all lines stay, since music goes down around them. The
-    outermost cuts lose their dissolves, since a half of each is gone.
+    before sample 0; all lines stay, since music goes down around them. The part knows the
+    film that it is from, since it sounds as loud as it does there. The outermost cuts lose
+    their dissolves, since a half of each is gone.
     UsageError where there is no such shot, or they are in the wrong order.
     """
     if first is None and last is None:
@@ -26,6 +27,8 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
     end = shot_named(timeline, last) if last is not None else timeline.shots[-1]
     if end.index < begin.index:
         raise UsageError(f"shot {end.name} comes before shot {begin.name}; swap the two")
+    if begin.index == 0 and end.index == len(timeline.shots) - 1:
+        return timeline
     frames, samples = begin.start, samples_from_frames(begin.start, timeline.rate)
     shots = [
         _moved(shot, frames, samples, begin.index, begin.panels[0].index)
@@ -41,6 +44,8 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
         shots=tuple(shots),
         cues=tuple(cue for cue in moved if _is_kept(cue, length)),
         start=timeline.start + frames,
+        whole=timeline.whole or timeline,
+        begins=timeline.begins + samples,
     )
 
 

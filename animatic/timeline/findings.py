@@ -17,6 +17,7 @@ from animatic.errors import MediaError, Place
 from animatic.fonts import missing_characters
 from animatic.frames import frames_from_seconds, seconds_from_frames
 from animatic.timeline.framing import scale
+from animatic.timeline.level import levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import LEAST_SECONDS, reading_seconds
 from animatic.timeline.speech import count_words
@@ -157,6 +158,25 @@ def _small_photos(film: Film) -> Iterator[Finding]:
             yield film.finding("photo", panel.shot, _key(panel, "photo"), what, hint)
 
 
+def _uneven_photos(film: Film) -> Iterator[Finding]:
+    """A photo too far from the others of its setup to be evened."""
+    shown: dict[tuple[str, str], Panel] = {}
+    for shot in film.timeline.shots:
+        for panel in shot.panels:
+            written = film.board.content.panels[panel.index].photo
+            shown.setdefault((shot.setup, written), panel)
+    for one in levels(film.board):
+        if one.is_limited:
+            panel = shown[one.setup, one.photo]
+            way = "up" if one.wanted > 0 else "down"
+            what = (
+                f"evening it would bring the photo {way} by {abs(one.wanted) / 100:.1f} stops;"
+                f" it is brought {way} by {abs(one.exposure) / 100:.1f}"
+            )
+            hint = "take it again, or correct it in a photo program"
+            yield film.finding("level", panel.shot, _key(panel, "photo"), what, hint)
+
+
 def _odd_aspects(film: Film) -> Iterator[Finding]:
     """A photo whose shape, after its crop, is far from the picture's."""
     width, height = film.timeline.size
@@ -282,7 +302,7 @@ def _silent_music(film: Film) -> Iterator[Finding]:
     board, rate = film.board, film.timeline.rate
     by_name = {shot.name: shot for shot in film.timeline.shots}
     for index, music in enumerate(board.content.music):
-        if music.until is None:
+        if music.until is None or music.loop:
             continue
         first = by_name[music.from_] if music.from_ else film.timeline.shots[0]
         wanted = by_name[music.until].end - first.start
@@ -303,6 +323,7 @@ FINDERS: tuple[Callable[[Film], Iterator[Finding]], ...] = (
     _short_captions,
     _long_holds,
     _small_photos,
+    _uneven_photos,
     _odd_aspects,
     _jumps,
     _broken_lines,

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 
 from animatic.board import Board
 from animatic.board.schema import MusicEntry, SoundEntry
 from animatic.board.yamltree import KeyPath, key_words
 from animatic.errors import Problem
 from animatic.frames import Rate
+from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.model import Shot, overlaps
 
 __all__ = ["misfits"]
+
+_SHORTEST_CROSSFADE = Fraction(1, 100)
+"""Seconds under which crossing is a click (common practice, no source)."""
 
 
 def misfits(board: Board, rate: Rate, shots: tuple[Shot, ...]) -> Iterator[Problem]:
@@ -21,6 +26,7 @@ def misfits(board: Board, rate: Rate, shots: tuple[Shot, ...]) -> Iterator[Probl
         yield from _too_long(board, shot, shots)
         yield from _bad_moves(board, shot)
     yield from _skipped_away(board, rate)
+    yield from _bad_loops(board, rate)
 
 
 def _problem(board: Board, key: KeyPath, found: str, allowed: str = "", hint: str = "") -> Problem:
@@ -98,3 +104,28 @@ def _skipped_away(board: Board, rate: Rate) -> Iterator[Problem]:
         if entry.skip.in_seconds(rate) >= length:
             found = f"{entry.skip} left out of a sound of {float(length):.2f} s leaves nothing"
             yield _problem(board, (*key, "skip"), found, f"less than {float(length):.2f}s")
+
+
+def _bad_loops(board: Board, rate: Rate) -> Iterator[Problem]:
+    """Loops that are too short to cross with themselves, and crossfades without a loop."""
+    for index, music in enumerate(board.content.music):
+        key: KeyPath = ("music", index, "crossfade")
+        if not music.loop:
+            if music.crossfade is not None:
+                found = f"a crossfade of {music.crossfade} on music that does not repeat"
+                yield _problem(board, key, found, hint="add loop: true, or leave it out")
+            continue
+        length, across = looped_length(board, rate, music), crossfade(music, rate)
+        if across < _SHORTEST_CROSSFADE:
+            found = f"{music.crossfade} is too short to cross without a click"
+            yield _problem(board, key, found, "0.01s or more")
+        elif 0 < length < 2 * across:
+            place = key if music.crossfade is not None else ("music", index, "loop")
+            found = (
+                f"a sound of {float(length):.2f} s cannot repeat with a crossfade of"
+                f" {float(across):.2f} s at either end"
+            )
+            most = int(length * 50)
+            hint = f"write crossfade: {most // 100}.{most % 100:02}s or less" if most else ""
+            hint = ", or ".join(filter(None, (hint, "take a longer piece")))
+            yield _problem(board, place, found, "at least two crossfades long", hint)

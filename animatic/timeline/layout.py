@@ -20,6 +20,7 @@ from animatic.frames import Rate, on_grid, round_half_up, samples_from_seconds
 from animatic.timecode import frames_from_label
 from animatic.timeline.cues import film_cues
 from animatic.timeline.fits import misfits
+from animatic.timeline.level import levels
 from animatic.timeline.model import (
     Box,
     Lettering,
@@ -137,6 +138,7 @@ class _Layout:
         self.board, self.rate = board, rate
         self.slots = list(read_slots(board))
         self.ends = panel_ends(board, rate)
+        self.gains = {(one.setup, one.photo): one.gains for one in levels(board)}
         self.spoken = 0
 
     def shots(self) -> tuple[Shot, ...]:
@@ -149,7 +151,7 @@ class _Layout:
             Shot(
                 index=index,
                 name=group[0].entry.shot or "",
-                setup=next((slot.entry.setup for slot in group if slot.entry.setup), ""),
+                setup=_setup(group),
                 panels=tuple(self._panels(group)),
                 handles=self._frames(self.board.content.handles),
                 transition=transitions[index],
@@ -161,6 +163,7 @@ class _Layout:
 
     def _panels(self, group: list[Slot]) -> Iterator[Panel]:
         shot = group[0].entry.shot or ""
+        setup = _setup(group)
         size = next((slot.entry.size for slot in group if slot.entry.size), "")
         for number, slot in enumerate(group, 1):
             entry, end = slot.entry, self.ends[slot.index]
@@ -187,6 +190,7 @@ class _Layout:
                 size=size,
                 lines=lines,
                 note=entry.note or "",
+                gains=self.gains.get((setup, entry.photo), (0, 0, 0)),
             )
 
     def _move(self, entry: PanelEntry, frames: int) -> Move | None:
@@ -215,6 +219,10 @@ class _Layout:
         return max(least, round_half_up(length.in_frames(self.rate)))
 
 
+def _setup(group: list[Slot]) -> str:
+    return next((slot.entry.setup for slot in group if slot.entry.setup), "")
+
+
 def _box(entry: BoxEntry | None) -> Box:
     if entry is None:
         return Box()
@@ -239,9 +247,11 @@ def _mix(board: Board, rate: Rate) -> Mix:
     mix = board.content.mix
     return Mix(
         duck=float(mix.duck),
-        duck_ramp=samples_from_seconds(mix.duck_ramp.in_seconds(rate)),
+        duck_attack=samples_from_seconds(mix.duck_attack.in_seconds(rate)),
         duck_hold=samples_from_seconds(mix.duck_hold.in_seconds(rate)),
+        duck_release=samples_from_seconds(mix.duck_release.in_seconds(rate)),
         dialogue=float(mix.dialogue),
         effects=float(mix.effects),
         music=float(mix.music),
+        loudness=None if mix.loudness == "none" else float(mix.loudness),
     )

@@ -13,7 +13,9 @@ from pathlib import Path
 from typing import Literal
 
 from animatic.frames import Rate, ceil_div, poses_from_frames, samples_from_frames
+from animatic.srgb import Gains
 from animatic.timecode import label_from_frames
+from animatic.timeline.take import Take
 
 __all__ = [
     "Box",
@@ -108,6 +110,13 @@ class Cue:
     fade_in: int = 0
     fade_out: int = 0
     licence: str = ""
+    pan: float = 0.0
+    """Where it stands, from -1 (left) to 1 (right)."""
+    pieces: tuple[tuple[int, int], ...] = ()
+    """Where a sound that repeats is played from `skip` on, in samples from `start`.
+
+    Neighbours overlap and cross there; the last may end beyond `end`. Empty: it plays once.
+    """
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +159,10 @@ class Panel:
     """Whether left and right are swapped, after crop and move."""
     looks: Literal["", "left", "right"] = ""
     """Which way the figure looks on the screen, where the board says so."""
+    take: Take | None = None
+    """What was shot for it, which is shown as it is: without crop, move or mirror."""
+    gains: Gains = (0, 0, 0)
+    """By how much the photo's light is raised, in hundredths of a stop, where it is evened."""
 
     @property
     def frames(self) -> int:
@@ -245,13 +258,17 @@ class Mix:
 
     duck: float = 9.0
     """How much music goes down under dialogue."""
-    duck_ramp: int = 14_400
-    """How long it takes to go down and to come back."""
+    duck_attack: int = 14_400
+    """How long it takes to go down, before a line."""
     duck_hold: int = 19_200
-    """A gap between lines shorter than this keeps the music down."""
+    """How long it stays down after a line."""
+    duck_release: int = 28_800
+    """How long it takes to come back."""
     dialogue: float = 0.0
     effects: float = 0.0
     music: float = 0.0
+    loudness: float | None = None
+    """LUFS to which the whole film is brought; None leaves it as it is mixed."""
 
 
 @dataclass(frozen=True)
@@ -272,6 +289,9 @@ class Timeline:
     mix: Mix = Mix()
     media: str = "{shot}_take{take}"
     """How the shoot's files are named."""
+    whole: Timeline | None = None
+    """The film of which this is a part: it sounds as that does from sample `begins` on."""
+    begins: int = 0
 
     @cached_property
     def panels(self) -> tuple[Panel, ...]:

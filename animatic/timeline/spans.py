@@ -62,6 +62,9 @@ class Span:
         if self.ramp is not None:
             return False
         move, first = self.panel.move, self.start - self.panel.start
+        if self.panel.take is not None and self.panel.take.at(first) is not None:
+            # Every frame was shot by itself; edges of spans part it from photos.
+            return False
         if move is None:
             return True
         return first + self.frames - 1 <= move.first or first >= move.last
@@ -100,6 +103,9 @@ def spans(timeline: Timeline) -> tuple[Span, ...]:
         if panel.move is not None:
             inside = (panel.start + panel.move.first + 1, panel.start + panel.move.last)
             edges |= {edge for edge in inside if panel.start < edge < panel.end}
+        if panel.take is not None:
+            ends = (panel.start + panel.take.first, panel.start + panel.take.end)
+            edges |= {edge for edge in ends if panel.start < edge < panel.end}
     found, at, ramp_at = [], 0, 0
     for start, end in pairwise(sorted(edges)):
         while panels[at].end <= start:

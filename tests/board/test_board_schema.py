@@ -29,7 +29,7 @@ defaults: {duration: 2s, shortest: 1.5s}
 speech: {words_per_minute: 160, lead: 0s, gap: 6f, tail: 0.5s}
 cast: {Odd: {words_per_minute: 140.5}, Pim: {}}
 lettering: {shot: true, size: false, dialogue: true}
-mix: {duck: 9, duck_ramp: 0.3s, music: -3.5}
+mix: {duck: 9, duck_attack: 0.3s, music: -3.5}
 setups:
   quay-day: {place: Quay, opened: [sea wall], lights: [panel left 40 %], rig: 1h30m, note: 3}
   4: {}

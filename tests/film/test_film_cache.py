@@ -205,6 +205,7 @@ def test_keys_tell_apart_all_that_is_seen_or_heard(film, tmp_path: Path) -> None
     assert changed(panel(1, fit="contain")) == [1, 2, 3, 4]
     assert changed(panel(1, size="CU")) == [1, 2, 3, 4]
     assert changed(panel(0, photo=base.panels[1].photo)) == [0]
+    assert changed(panel(1, gains=(20, 20, 20))) == [1, 2, 3, 4]
     assert changed(panel(0, lines=())) == [0, *sound]
     assert changed(panel(3, move=Move(Box(0.2, 0.2, 0.5, 0.5), "in", 10, 25))) == [6, 7, 8]
     assert changed(panel(0, note="look again")) == []
@@ -214,6 +215,11 @@ def test_keys_tell_apart_all_that_is_seen_or_heard(film, tmp_path: Path) -> None
     assert changed(replace(base, mix=Mix(duck=3.0))) == sound
     assert changed(replace(base, cues=())) == sound
     assert changed(replace(base, cues=(replace(base.cues[0], level=-3.0),))) == sound
+    assert changed(replace(base, cues=(replace(base.cues[0], pan=0.5),))) == sound
+    assert changed(replace(base, cues=(replace(base.cues[0], pieces=((0, 9), (6, 15))),))) == sound
+    assert changed(replace(base, mix=replace(base.mix, loudness=-16.0))) == sound
+    assert changed(replace(base, whole=base, begins=2000)) == sound
+    assert changed(replace(base, whole=replace(base, cues=()))) == sound
     assert changed(replace(base, cues=(replace(base.cues[0], licence="bought"),))) == []
     assert changed(base, Format(SIZE, Rate.named("25"))) == pictures
     assert changed(base, Format(SIZE, Rate.named("24"), crf=21)) == pictures

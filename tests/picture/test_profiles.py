@@ -14,7 +14,7 @@ import skimage
 from PIL import Image, ImageCms
 
 from animatic.picture import PictureMaker, load_photo
-from animatic.picture.profile import to_srgb
+from animatic.profile import to_srgb
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # It says which of its parts are not installed.

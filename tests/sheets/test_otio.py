@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import builtins
+from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import opentimelineio as otio
@@ -12,7 +14,7 @@ from hypothesis import given
 
 from animatic.errors import MachineError
 from animatic.sheets.otio import write
-from animatic.timeline.model import Timeline
+from animatic.timeline.model import Cue, Timeline
 from tests.sheets.timelines import low_water
 from tests.strategies import timelines, untimed
 
@@ -84,6 +86,29 @@ def test_every_sound_comes_back_at_its_sample(timeline: Timeline) -> None:
             found.append((track.name.split()[0], url, start, end, skip, level))
     wanted = [(c.bus, c.file.as_uri(), c.start, c.end, c.skip, c.level) for c in timeline.cues]
     assert sorted(found) == sorted(wanted)
+
+
+def test_music_that_repeats_is_a_clip_for_each_time() -> None:
+    """No clip is longer than its media; those that cross lie on two tracks."""
+    pieces = ((0, 90_000), (70_000, 160_000), (140_000, 230_000))
+    cue = Cue("music", Path("/tide.wav"), 1000, 200_000, "10", 500, fade_in=9, pieces=pieces)
+    back = read(replace(low_water(), cues=(cue,)))
+    found = []
+    for track in back.tracks[1:]:
+        for clip in track.find_clips():
+            start, length = (
+                clip.range_in_parent().start_time.value,
+                clip.source_range.duration.value,
+            )
+            said = clip.metadata["animatic"]
+            fades = said["fade_in_samples"], said["fade_out_samples"]
+            found.append((track.name, start, start + length, *fades))
+            assert clip.source_range.start_time.value == 500
+    assert sorted(found) == [
+        ("music 1", 1000, 91_000, 9, 20_000),
+        ("music 1", 141_000, 200_000, 20_000, 0),
+        ("music 2", 71_000, 161_000, 20_000, 20_000),
+    ]
 
 
 def test_lines_are_markers_and_names_are_kept() -> None:

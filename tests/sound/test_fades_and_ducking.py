@@ -31,6 +31,9 @@ def silent(tmp_path: Path) -> Path:
     return write(tmp_path / "silent.wav", np.zeros(480_000, np.float32))
 
 
+RAMPS = {"duck_attack": 14_400, "duck_hold": 0, "duck_release": 14_400}
+
+
 def gains(timeline: Timeline) -> np.ndarray:
     return mix_to_array(timeline)[:, 0] / ONE
 
@@ -41,7 +44,7 @@ def levels(gains: np.ndarray, at: Iterable[int]) -> list[float]:
 
 def test_music_goes_down_before_the_line_and_comes_back_after(steady: Path, silent: Path) -> None:
     cues = [music(steady, 0, 480_000), line(silent, 100_000, 200_000)]
-    heard = gains(film(240, *cues, duck=9, duck_ramp=14_400))
+    heard = gains(film(240, *cues, duck=9, **RAMPS))
     assert levels(heard, [0, 85_599]) == [0, 0]
     assert levels(heard, [100_000, 150_000, 199_999]) == [-9, -9, -9]
     assert levels(heard, [214_400, 300_000]) == [0, 0]
@@ -79,23 +82,47 @@ def test_a_short_gap_keeps_the_music_down(
     second = 150_000 + gap
     cues = [line(silent, 100_000, 150_000), line(silent, second, second + 50_000)]
     heard = gains(
-        film(240, music(steady, 0, 480_000), *cues, duck=9, duck_ramp=4800, duck_hold=19_200)
+        film(
+            240,
+            music(steady, 0, 480_000),
+            *cues,
+            duck=9,
+            duck_attack=4800,
+            duck_hold=9600,
+            duck_release=4800,
+        )
     )
-    middle = levels(heard, [150_000 + gap // 2])
-    assert middle == ([0.0] if comes_back else [-9.0])
+    # At 19 200 samples it is back for a moment, between release and attack.
+    back = levels(heard, [150_000 + max(14_400, gap // 2)])
+    assert back == ([0.0] if comes_back else [-9.0])
     assert levels(heard, [100_000, 149_999, second, second + 49_999]) == [-9] * 4
 
 
 def test_a_line_at_the_very_beginning_finds_the_music_down(steady: Path, silent: Path) -> None:
-    heard = gains(film(240, music(steady, 0, 480_000), line(silent, 0, 60_000), duck=9))
+    heard = gains(film(240, music(steady, 0, 480_000), line(silent, 0, 60_000), duck=9, **RAMPS))
     assert levels(heard, [0, 59_999, 75_000]) == [-9, -9, 0]
 
 
-def test_ramps_that_meet_in_a_gap_do_not_jump(steady: Path, silent: Path) -> None:
-    cues = [line(silent, 100_000, 150_000), line(silent, 170_000, 200_000)]
-    heard = gains(film(240, music(steady, 0, 480_000), *cues, duck=12, duck_ramp=14_400))
-    assert np.abs(np.diff(heard)).max() < 12 / 20 * np.log(10) * np.pi / 2 / 14_400 * 1.01
-    assert -12 < levels(heard, [160_000])[0] < -1
+def test_attack_hold_and_release_each_take_their_time(steady: Path, silent: Path) -> None:
+    times = {"duck_attack": 2400, "duck_hold": 12_000, "duck_release": 36_000}
+    cues = [music(steady, 0, 480_000), line(silent, 100_000, 200_000)]
+    heard = gains(film(240, *cues, duck=9, **times))
+    assert levels(heard, [97_599, 98_800, 100_000]) == [0, -4.5, -9]
+    assert levels(heard, [211_999, 230_000, 248_000]) == [-9, -4.5, 0]
+    down = np.flatnonzero(heard < 1 - 1e-7)
+    # The first and last thousandths of a raised cosine are too small for float32.
+    assert 97_600 <= down[0] < 97_650
+    assert 247_400 < down[-1] < 248_000
+
+
+def test_in_a_gap_too_short_to_come_back_the_music_rests(steady: Path, silent: Path) -> None:
+    """Coming up half way would be heard; by default it needs 0.4 + 0.6 + 0.3 s."""
+    for gap, steps in ((62_399, 0), (62_400, 2)):
+        cues = [line(silent, 100_000, 150_000), line(silent, 150_000 + gap, 300_000)]
+        heard = gains(film(240, music(steady, 0, 480_000), *cues))[100_000:300_000]
+        assert np.abs(np.diff(heard)).max() < 9 / 20 * np.log(10) * np.pi / 2 / 14_400 * 1.01
+        turns = np.flatnonzero(np.diff(np.sign(np.diff(heard)[np.diff(heard) != 0])))
+        assert len(turns) == steps // 2
 
 
 def material_step(sound: np.ndarray) -> float:
@@ -118,7 +145,8 @@ def test_no_step_above_the_materials_own(tmp_path: Path, silent: Path, hertz: in
             music(tone, 1000, 400_000, fade_in=2400, fade_out=4800),
             line(silent, 90_000, 150_000),
             line(silent, 180_000, 190_000),
-            duck_ramp=4800,
+            duck_attack=4800,
+            duck_release=4800,
         ),
     ]
     for timeline in soft:
@@ -195,21 +223,22 @@ def test_a_fade_is_a_function_of_the_sample_alone(
 @given(
     lines=st.lists(st.tuples(st.integers(0, 5000), st.integers(1, 900)), max_size=12),
     hold=st.integers(0, 800),
-    ramp=st.integers(0, 700),
+    attack=st.integers(0, 700),
+    release=st.integers(0, 700),
 )
 def test_under_every_line_the_music_is_down(
-    lines: list[tuple[int, int]], hold: int, ramp: int
+    lines: list[tuple[int, int]], hold: int, attack: int, release: int
 ) -> None:
     ranges = [(start, start + length) for start, length in lines]
     stretches = dialogue_stretches(ranges, hold)
     assert stretches == dialogue_stretches(reversed(ranges), hold)
     assert all(b[0] - a[1] >= hold for a, b in pairwise(stretches))
-    gain = Duck(stretches, 20.0, ramp).gains(-1000, 9000)
+    gain = Duck(stretches, 20.0, attack, hold, release).gains(-1000, 9000)
     assert gain.min() >= 0.1 - 1e-12
     assert gain.max() <= 1 + 1e-12
     for start, end in ranges:
         assert np.abs(gain[start + 1000 : end + 1000] - 0.1).max() < 1e-12
     far = np.ones(9000, bool)
     for start, end in stretches:
-        far[max(0, start - ramp + 1000) : end + ramp + 1000] = False
+        far[max(0, start - attack + 1000) : end + hold + release + 1000] = False
     assert (gain[far] == 1.0).all()

@@ -14,11 +14,11 @@ from numpy.typing import NDArray
 
 from animatic.errors import MachineError, MediaError
 from animatic.frames import RATES
-from animatic.sound import mix_to_array
+from animatic.sound import find_programme, mix_to_array
 from animatic.sound.stems import STEMS, time_reference, write_stems
 from animatic.sound.wavefile import Broadcast, write_wav
 from animatic.timecode import frames_from_label
-from animatic.timeline.model import Timeline
+from animatic.timeline.model import Mix, Timeline
 from tests.sound.films import effect, film, line, music, sine, write
 
 
@@ -95,6 +95,23 @@ def test_the_stems_sum_to_the_mix(tmp_path: Path, rate: str, loud: float) -> Non
     assert total.shape == (timeline.samples, 2)
     assert np.abs(total - mixed).max() < 10 ** (-90 / 20)
     assert np.abs(mixed).max() > 0.2
+
+
+@pytest.mark.parametrize("rate", ["24", "29.97"])
+@pytest.mark.parametrize("loudness", [-23.0, -10.0])
+def test_they_sum_to_it_where_the_limiter_works_hard(
+    tmp_path: Path, rate: str, loudness: float
+) -> None:
+    """Short bangs over soft music: the gain of the limiter is in every stem."""
+    timeline = busy(tmp_path, rate, mix=Mix(loudness=loudness))
+    fall = np.exp(-np.arange(24_000) / 200)[:, np.newaxis]
+    bang = write(tmp_path / "bang.wav", np.repeat(fall, 2, axis=1) * sine(0.5, 1100)[:, None])
+    soft = [replace(cue, level=-30.0) for cue in timeline.cues]
+    bangs = [effect(bang, at, at + 24_000) for at in (5000, 90_000, 200_000)]
+    timeline = replace(timeline, cues=(*soft, *bangs))
+    assert find_programme(timeline).held > 8
+    write_stems(timeline, tmp_path)
+    assert np.abs(summed(tmp_path) - mix_to_array(timeline)).max() < 10 ** (-90 / 20)
 
 
 def test_each_stem_holds_its_bus_alone(tmp_path: Path) -> None:

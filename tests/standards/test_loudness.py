@@ -7,22 +7,16 @@ ebur128 filter of FFmpeg.
 
 from __future__ import annotations
 
-from fractions import Fraction
 from pathlib import Path
 
-import av
 import numpy as np
 import pyloudnorm
 import pytest
-from av.filter import Graph
-from numpy.typing import NDArray
 
 from animatic.sound import mix_blocks, mix_to_array
 from animatic.sound.loudness import Loudness, Meter, measure_loudness
 from tests.sound.films import effect, film, line, music, sine, write
-
-Programme = NDArray[np.float64]
-RATE = 48_000
+from tests.sound.programmes import RATE, Programme, ebur128, programme
 
 
 def stereo(*parts: tuple[float, float], hertz: float = 1000) -> Programme:
@@ -31,35 +25,6 @@ def stereo(*parts: tuple[float, float], hertz: float = 1000) -> Programme:
     level = np.concatenate([np.full(round(seconds * RATE), db) for seconds, db in parts])
     tone = np.sin(2 * np.pi * hertz * np.arange(length) / RATE) * 10 ** (level / 20)
     return np.stack([tone, tone], 1)
-
-
-def ebur128(programme: Programme) -> dict[str, float]:
-    """Return what FFmpeg's meter reads: I, LRA, and true_peak as a factor."""
-    graph = Graph()
-    source = graph.add(
-        "abuffer", "sample_rate=48000:sample_fmt=dblp:channel_layout=stereo:time_base=1/48000"
-    )
-    meter = graph.add("ebur128", "metadata=1:peak=true")
-    sink = graph.add("abuffersink")
-    source.link_to(meter)
-    meter.link_to(sink)
-    graph.configure()
-    last: dict[str, str] = {}
-    for first in range(0, len(programme) + RATE, RATE):
-        block = programme[first : first + RATE]
-        if len(block):
-            plane = np.ascontiguousarray(block.T.astype(np.float64))
-            frame = av.AudioFrame.from_ndarray(plane, format="dblp", layout="stereo")
-            frame.sample_rate, frame.pts, frame.time_base = RATE, first, Fraction(1, RATE)
-            source.push(frame)
-        else:
-            source.push(None)
-        while True:
-            try:
-                last = dict(sink.pull().metadata) or last
-            except (av.error.BlockingIOError, av.error.EOFError):
-                break
-    return {name.removeprefix("lavfi.r128."): float(value) for name, value in last.items()}
 
 
 def read(programme: Programme) -> Loudness:
@@ -133,25 +98,6 @@ def test_loudness_range(parts: list[tuple[float, float]], lu: float) -> None:
     assert read(stereo(*parts)).range == pytest.approx(lu, abs=1)
 
 
-def programme(seed: int) -> Programme:
-    """Return noise of changing colour, loudness and width, with pauses: 3 to 13 s."""
-    random = np.random.default_rng(seed)
-    parts = []
-    for _ in range(int(random.integers(4, 9))):
-        # Whole tenths of a second: pyloudnorm counts in an unfinished last block, BS.1770 not.
-        count = int(random.integers(8, 17)) * RATE // 10
-        noise = random.standard_normal((count, 2))
-        colour = random.uniform(0, 0.95)
-        spectrum = np.fft.rfft(noise, axis=0)
-        turn = 1 - colour * np.exp(-2j * np.pi * np.linspace(0, 0.5, len(spectrum)))
-        noise = np.fft.irfft(spectrum / turn[:, np.newaxis], count, axis=0)
-        noise[:, 1] += random.uniform(0, 1) * noise[:, 0]
-        noise *= 10 ** (random.uniform(-55, -12) / 20) / np.abs(noise).std()
-        parts.append(noise * (random.random() > 0.15))
-    sound = np.concatenate(parts)
-    return 0.7 * sound / max(0.7, np.abs(sound).max())
-
-
 @pytest.mark.parametrize("seed", range(50))
 def test_against_two_other_meters(seed: int) -> None:
     """50 random programmes within 0.1 LU; pyloudnorm's own filter reads about 0.04 low, its
@@ -192,6 +138,20 @@ def test_the_size_of_the_blocks_changes_nothing() -> None:
         got, expected = measure_loudness(pieces), measure_loudness([part])
         for name in ("integrated", "range", "momentary", "short_term", "true_peak"):
             assert getattr(got, name) == pytest.approx(getattr(expected, name), abs=1e-9), name
+
+
+def test_long_pauses_do_not_change_what_is_read() -> None:
+    """Sound, silence of many seconds, sound again: as two other meters read it."""
+    sound = np.concatenate([programme(3), np.zeros((7 * RATE + 1234, 2)), programme(4)])
+    sound = np.concatenate([sound, np.zeros((RATE // 10 - len(sound) % (RATE // 10), 2))])
+    theirs = ebur128(sound)
+    for block in (RATE, 4800, 777):
+        pieces = [sound[first : first + block] for first in range(0, len(sound), block)]
+        mine = measure_loudness(pieces)
+        assert mine.integrated == pytest.approx(theirs["I"], abs=0.1)
+        exact = pyloudnorm.Meter(RATE, filter_class="DeMan").integrated_loudness(sound)
+        assert mine.integrated == pytest.approx(exact, abs=0.001)
+        assert mine.true_peak == pytest.approx(20 * np.log10(theirs["true_peak"]), abs=0.2)
 
 
 def test_nothing_to_read() -> None:

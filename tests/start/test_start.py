@@ -14,8 +14,8 @@ from animatic.board import read_board
 from animatic.cli import run
 from animatic.start.draft import draft_board, in_order, thinned
 from animatic.start.look import Look, distance, look_at_photo, look_at_photos
-from animatic.start.times import capture_time, natural_key
 from animatic.timeline import lay_out
+from animatic.times import capture_time, natural_key
 
 NOON = datetime(2026, 2, 21, 12, 0, 0)
 

@@ -241,7 +241,8 @@ start: 01:00:00;00
 picture: {size: 320x180, fit: contain}
 handles: 0.5s
 lettering: {shot: false, size: false}
-mix: {duck: 12, duck_ramp: 0.25s, duck_hold: 15f, dialogue: -1, effects: -2.5, music: -6}
+mix: {duck: 12, duck_attack: 0.25s, duck_hold: 15f, duck_release: 1s, dialogue: -1,
+  effects: -2.5, music: -6, loudness: -16.5}
 setups: {quay: {place: Quay}}
 panels:
   - shot: 10
@@ -266,7 +267,16 @@ panels:
     assert timeline.label(0) == "01:00:00;00"
     assert timeline.lettering == Lettering(shot=False, size=False, dialogue=True, font=None)
     # 15 frames at 29.97 are 0.5005 s, 24 024 samples.
-    assert timeline.mix == Mix(12.0, 12_000, 24_024, -1.0, -2.5, -6.0)
+    assert timeline.mix == Mix(
+        duck=12.0,
+        duck_attack=12_000,
+        duck_hold=24_024,
+        duck_release=48_000,
+        dialogue=-1.0,
+        effects=-2.5,
+        music=-6.0,
+        loudness=-16.5,
+    )
     (shot,) = timeline.shots
     assert (shot.name, shot.setup, shot.handles) == ("10", "quay", 15)
     assert shot.transition == Transition(dissolve=0, from_black=10, to_black=12)

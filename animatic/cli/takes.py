@@ -1,0 +1,88 @@
+"""takes: what is shot, held against the plan; and takes in the film that is assembled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from animatic.cli.common import counted, read, showing_progress
+from animatic.cli.papers import emit, out_option
+
+if TYPE_CHECKING:
+    from animatic.shoot.takes import Shoot
+    from animatic.timeline import Timeline
+
+FOLDER = click.Path(path_type=Path, exists=True, file_okay=False)
+
+
+@dataclass(frozen=True, slots=True)
+class _Looked:
+    """How many pictures are looked at."""
+
+    done: int
+    total: int
+
+
+@click.command()
+@click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
+@click.argument("folder", type=FOLDER, metavar="FOLDER")
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["table", "csv", "md", "json"]),
+    default="table",
+    show_default=True,
+    help="How the list is written.",
+)
+@out_option
+def takes(board: Path, folder: Path, form: str, out: Path | None) -> None:
+    """Hold the takes in FOLDER against the plan: to do, shooting or shot.
+
+    A take is a folder of numbered pictures, or a video, named as `media` in the board says:
+    40_take2. Each shot is listed with its frames, what is missing, and the poses left; the
+    days left are reckoned from the times of the frames themselves. What is damaged is named.
+    Nothing in FOLDER is ever changed.
+    """
+    from animatic.shoot import takerows
+
+    loaded, timeline = read(board)
+    state = takerows.state_of(loaded, shoot_in(timeline, folder))
+    writers = {
+        "table": takerows.text,
+        "csv": takerows.csv,
+        "md": takerows.markdown,
+        "json": takerows.json,
+    }
+    emit(writers[form](state), out, form)
+
+
+def shoot_in(timeline: Timeline, folder: Path) -> Shoot:
+    """Return the takes in a folder; shows progress on a terminal."""
+    from animatic.shoot.takes import look_over
+
+    with showing_progress("takes", "picture") as tell:
+
+        def told(done: int, total: int) -> None:
+            if tell is not None:
+                tell(_Looked(done, total))
+
+        return look_over(timeline, folder, told)
+
+
+def film_with_takes(whole: Timeline, part: Timeline, folder: Path, *, unfinished: bool) -> Timeline:
+    """Return a part of the film with its takes; says which are left out, and how many shown."""
+    from animatic.timeline.taken import with_takes
+
+    shoot = shoot_in(whole, folder)
+    names = {shot.name for shot in part.shots}
+    for finding in shoot.findings:
+        if not finding.shot or finding.shot in names:
+            click.echo(str(finding), err=True)
+    takes = shoot.takes(unfinished=unfinished)
+    shown = {name: take for name, take in takes.items() if name in names}
+    words = f"{counted(len(shown), 'shot')} as shot, {len(names) - len(shown)} as photos"
+    click.echo(words, err=True)
+    return with_takes(part, shown)

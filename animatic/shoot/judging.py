@@ -1,0 +1,241 @@
+"""One take held against its shot: which frames are there, what is wrong with it, is it whole."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+from pathlib import Path
+
+from animatic.shoot.framefiles import Numbered, ranges
+from animatic.shoot.takefacts import PictureFacts
+from animatic.shoot.ways import Way, grouping, pick_way, ways_of
+from animatic.timeline.model import Shot, Timeline
+from animatic.timeline.take import Take, Taken
+from animatic.videofile import VideoFacts
+
+__all__ = ["Remark", "Seen", "judged_pictures", "judged_video"]
+
+Runs = tuple[tuple[int, int], ...]
+"""Runs of pictures (first, last), counted from 0."""
+_ONS = {1: "ones", 2: "twos", 3: "threes", 4: "fours"}
+_MOST_NAMED = 5
+"""Pictures of a take that are named one by one."""
+_SHAPE = 100
+"""A picture whose shape is off by more than one part in so many is named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Something about a take that is worth a look, and whether it is left out for it."""
+
+    kind: str
+    words: str
+    leaves_out: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A take as it lies over its shot; pictures count from 0, holes included."""
+
+    shot: Shot
+    path: Path
+    way: Way
+    slots: int
+    """Pictures from the first to the last, holes included."""
+    there: frozenset[int]
+    """Pictures that are there and can be used."""
+    findings: tuple[Remark, ...]
+    missing: str
+    size: tuple[int, int]
+    files: Mapping[int, Path] | None
+    """The file of each picture; None for a video."""
+    times: tuple[int | None, ...] = ()
+    """When each picture was taken (ns); empty for a video."""
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether all pictures that it takes are there, and nothing is wrong with it."""
+        return len(self.there) == self.slots >= self.way.pictures and not self.is_left_out
+
+    @property
+    def is_left_out(self) -> bool:
+        """Whether something is wrong with it."""
+        return any(remark.leaves_out for remark in self.findings)
+
+    @property
+    def frames_there(self) -> int:
+        """Frames of its way that are there."""
+        way = self.way
+        return sum(way.picture(frame) in self.there for frame in range(way.frames))
+
+    @property
+    def poses_left(self) -> int:
+        """Poses of its way that lack a picture."""
+        return self.way.poses[-1] + 1 - self.way.poses_done(set(self.there))
+
+    @property
+    def note(self) -> str:
+        """How it lies over the shot, where that is not a picture for each frame to shoot."""
+        extra = self.slots - self.way.pictures
+        words = [
+            self.way.words,
+            "one picture a pose" if self.way.one_a_pose else "",
+            f"{extra} more at the end, not used" if extra > 0 else "",
+        ]
+        return ", ".join(word for word in words if word)
+
+    def take(self) -> Take | None:
+        """Return what the film shows of it; None where that is nothing.
+
+        A whole take is shown from the first frame of a dissolve to the last; where it has no
+        overlap, its outermost frame is held. One that is not whole is shown as far as it
+        goes, a hole as the picture before.
+        """
+        shot, way = self.shot, self.way
+        first, end = -shot.overlap_head, shot.frames + shot.overlap_tail
+        if not self.is_whole:
+            last = max(f for f in range(way.frames) if way.picture(f) <= max(self.there))
+            first, end = max(first, -way.head), min(end, last + 1 - way.head)
+        pictures: list[Taken] = []
+        for frame in range(first, end):
+            picture = way.picture(min(max(0, frame + way.head), way.frames - 1))
+            while picture not in self.there and picture >= 0:
+                picture -= 1
+            if picture >= 0:
+                pictures.append(self._taken(picture))
+        if not pictures:
+            return None
+        # Pictures lack only before the first good one.
+        return Take(self.path.name, self.size, end - len(pictures), tuple(pictures))
+
+    def _taken(self, picture: int) -> Taken:
+        if self.files is None:
+            return Taken(self.path, picture)
+        return Taken(self.files[picture])
+
+
+def judged_pictures(
+    timeline: Timeline,
+    shot: Shot,
+    path: Path,
+    numbered: Numbered,
+    facts: Mapping[Path, PictureFacts | str],
+) -> Seen:
+    """Return a folder's pictures held against a shot."""
+    start = numbered.numbers[0]
+    places = [number - start for number in numbered.numbers]
+    files = dict(zip(places, numbered.files, strict=True))
+    good = {at: one for at, file in files.items() if not isinstance(one := facts[file], str)}
+    sizes = Counter((one.width, one.height) for one in good.values())
+    size = sizes.most_common(1)[0][0] if sizes else (0, 0)
+    odd = [at for at, one in good.items() if (one.width, one.height) != size]
+    ways = ways_of(shot)
+    # Numbers may be any: only those that some way could hold are looked at one by one.
+    most = min(numbered.slots, ways[0].frames)
+    times = _times(most, good, dict(zip(places, numbered.changed, strict=True)))
+    marks = [good[at].mark if at in good else None for at in range(most)]
+    way = pick_way(ways, numbered.slots, grouping(ways[0], marks, times))
+    missing = ranges(numbered, numbered.missing)
+    found = list(_damaged(facts, numbered.files))
+    if odd:
+        found.append(_odd_size([files[at].name for at in odd], good[odd[0]], size))
+    if missing:
+        found.append(Remark("missing", f"missing: {missing}"))
+    if runs := tuple((a + start, b + start) for a, b in _doubled(way, marks)):
+        found.append(_doubled_words(way, ranges(numbered, runs)))
+    return Seen(
+        shot=shot,
+        path=path,
+        way=way,
+        slots=numbered.slots,
+        there=frozenset(set(good) - set(odd)),
+        findings=(*found, *_shape(timeline, size)),
+        missing=missing,
+        size=size,
+        files=files,
+        times=tuple(times),
+    )
+
+
+def judged_video(timeline: Timeline, shot: Shot, path: Path, facts: VideoFacts | str) -> Seen:
+    """Return a video held against a shot; where it cannot be read, nothing of it is there."""
+    ways = ways_of(shot)
+    if isinstance(facts, str):
+        found = (Remark("damaged", facts, True),)
+        return Seen(shot, path, ways[0], 0, frozenset(), found, "", (0, 0), None)
+    marks: list[int] = []
+    for at in range(min(facts.frames, ways[0].frames)):
+        marks.append(marks[-1] if facts.same >> at & 1 else at)
+    way = pick_way(ways, facts.frames, grouping(ways[0], marks, [None] * len(marks)))
+    size = (facts.width, facts.height)
+    findings = list(_shape(timeline, size))
+    if facts.fps != timeline.rate.fps:
+        words = f"{_fps(facts.fps)} frames a second, and the film {timeline.rate}"
+        findings.append(Remark("rate", f"{words}; shown frame for frame"))
+    if runs := _doubled(way, marks):
+        shown = ", ".join(f"{a + 1}-{b + 1}" for a, b in runs)
+        findings.append(_doubled_words(way, shown))
+    there = frozenset(range(facts.frames))
+    return Seen(shot, path, way, facts.frames, there, tuple(findings), "", size, None)
+
+
+def _damaged(facts: Mapping[Path, PictureFacts | str], files: Sequence[Path]) -> Iterator[Remark]:
+    """Yield what is damaged, the first few by name."""
+    faults = [(file.name, fault) for file in files if isinstance(fault := facts[file], str)]
+    for name, fault in faults[:_MOST_NAMED]:
+        yield Remark("damaged", f"{name}: {fault}", True)
+    if (more := len(faults) - _MOST_NAMED) > 0:
+        yield Remark("damaged", f"{more} more of its pictures are damaged", True)
+
+
+def _odd_size(names: Sequence[str], one: PictureFacts, size: tuple[int, int]) -> Remark:
+    shown = ", ".join(names[:_MOST_NAMED]) + (" ..." if len(names) > _MOST_NAMED else "")
+    words = f"{shown}: {one.width}x{one.height}, and the others {size[0]}x{size[1]}"
+    return Remark("size", words, True)
+
+
+def _fps(fps: Fraction) -> str:
+    return f"{float(fps):.3f}".rstrip("0").rstrip(".")
+
+
+def _times(
+    count: int, good: Mapping[int, PictureFacts], changed: Mapping[int, int]
+) -> list[int | None]:
+    """Return when pictures were taken: by the camera if all say so, else by the files."""
+    by_camera = all(one.taken is not None for one in good.values())
+    return [
+        None if at not in good else good[at].taken if by_camera else changed[at]
+        for at in range(count)
+    ]
+
+
+def _doubled(way: Way, marks: Sequence[int | None]) -> Runs:
+    """Return runs of alike pictures that are longer than a pose is exposed."""
+    found, at = [], 0
+    for mark, run in groupby(marks[: way.frames]):
+        length = len(list(run))
+        most = 1 if way.one_a_pose else way.shoot_on[at]
+        if mark is not None and length > most:
+            found.append((at, at + length - 1))
+        at += length
+    return tuple(found)
+
+
+def _doubled_words(way: Way, shown: str) -> Remark:
+    on = "" if way.one_a_pose else f", though it is shot on {_on(way)}"
+    return Remark("doubled", f"the same picture again: {shown}{on}")
+
+
+def _on(way: Way) -> str:
+    return " and ".join(_ONS.get(on, f"{on}s") for on in sorted(set(way.shoot_on)))
+
+
+def _shape(timeline: Timeline, size: tuple[int, int]) -> Iterator[Remark]:
+    """Yield a finding where a take's shape is not that of the film's picture."""
+    (width, height), (wide, high) = size, timeline.size
+    if width and abs(width * high - wide * height) * _SHAPE > wide * height:
+        words = f"{width}x{height} is not of the shape of the film's {wide}x{high}"
+        yield Remark("shape", words)
