@@ -35,6 +35,8 @@ class Run:
 def run(*arguments: str, cache: Path) -> Run:
     """Run one process to its end and measure it alone."""
     environment = {**os.environ, "XDG_CACHE_HOME": str(cache)}
+    # Compiled Python files are kept, as wherever a program is run for the second time.
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     began = time.perf_counter()
     process = subprocess.Popen(
         [sys.executable, *arguments], stdout=subprocess.DEVNULL, env=environment
