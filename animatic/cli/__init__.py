@@ -108,8 +108,9 @@ def run(arguments: list[str]) -> int:
     except AnimaticError as fault:
         click.echo(str(fault), err=True)
         return fault.exit_code
-    except BrokenPipeError:
-        # The reader went away, as `head` does; there is nobody left to tell.
+    except (BrokenPipeError, SystemExit):
+        # The reader went away, as `head` does; there is nobody left to tell. Nothing but
+        # click's own word on that ends as SystemExit here.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except MemoryError:

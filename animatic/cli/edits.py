@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from animatic.cli.common import board_argument, counted, read
+from animatic.cli.common import counted, read
+from animatic.cli.options import board_argument
 from animatic.errors import BoardError, UsageError
 
 if TYPE_CHECKING:

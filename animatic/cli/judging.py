@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import board_argument, make_folder, read
+from animatic.cli.common import make_folder, read
+from animatic.cli.options import board_argument, format_option, out_option
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -18,14 +19,7 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("boards", nargs=-1, type=click.Path(path_type=Path), metavar="[OLD] [NEW]")
 @click.option("--since", metavar="REV", help="Compare with the board at a git revision.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "md", "json"]),
-    default="table",
-    show_default=True,
-    help="How the changes are written.",
-)
+@format_option(["table", "md", "json"], "How the changes are written.")
 def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     """Show what differs between two boards, in frames, poses and time on set.
 
@@ -63,15 +57,8 @@ def _former(board: Board, since: str | None) -> Timeline:
 
 @click.command()
 @board_argument
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["text", "json"]),
-    default="text",
-    show_default=True,
-    help="How the numbers are written.",
-)
+@out_option
+@format_option(["text", "json"], "How the numbers are written.")
 def pace(board: Path, out: Path | None, form: str) -> None:
     """Show how long shots are along the film, and where it ticks too evenly.
 
