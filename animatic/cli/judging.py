@@ -23,9 +23,12 @@ if TYPE_CHECKING:
 def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     """Show what differs between two boards, in frames, poses and time on set.
 
-    With one board, or none, it is compared with its last kept copy, or with --since.
+    With one board, or none, it is compared with its last kept copy, or with --since. It also
+    says what the change does to the plan of the shoot.
     """
     from animatic.sheets import changes
+    from animatic.shoot import plan_shoot
+    from animatic.shoot.planchange import plan_change
     from animatic.timeline.compare import compare as compare_films
 
     if len(boards) > 2:
@@ -33,26 +36,33 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     if len(boards) == 2 and since is not None:
         raise UsageError("say --since or two boards, not both")
     board, new = read(boards[-1] if boards else Path("."))
-    old = read(boards[0])[1] if len(boards) == 2 else _former(board, since)
+    former, old = read(boards[0]) if len(boards) == 2 else _former(board, since)
     comparison = compare_films(old, new)
-    write = {"table": changes.as_text, "md": changes.as_markdown, "json": changes.as_json}[form]
-    click.echo(write(comparison, board.content.pace.poses_per_hour), nl=False)
+    change = plan_change(plan_shoot(former, old), plan_shoot(board, new))
+    pace = board.content.pace.poses_per_hour
+    if form == "json":
+        click.echo(changes.as_json(comparison, pace, change.as_dict()), nl=False)
+    else:
+        write = changes.as_text if form == "table" else changes.as_markdown
+        click.echo(write(comparison, pace, change.lines()), nl=False)
 
 
-def _former(board: Board, since: str | None) -> Timeline:
-    """Return the timeline of the board at a revision, or of its last kept copy."""
+def _former(board: Board, since: str | None) -> tuple[Board, Timeline]:
+    """Return the board at a revision, or its last kept copy, and its timeline."""
     from animatic.board.former import board_at_revision, former_board
     from animatic.board.history import copies
     from animatic.timeline import lay_out
 
     if since is not None:
-        return lay_out(board_at_revision(board.file, since))
+        former = board_at_revision(board.file, since)
+        return former, lay_out(former)
     kept = copies(board.file)
     if not kept:
         raise UsageError(
             f"{board.file}: no older copy is kept; name two boards, or say --since REV"
         )
-    return lay_out(former_board(kept[-1].read_bytes(), board.file, str(kept[-1])))
+    former = former_board(kept[-1].read_bytes(), board.file, str(kept[-1]))
+    return former, lay_out(former)
 
 
 @click.command()
