@@ -15,6 +15,7 @@ from animatic.cli.assemble import assemble
 from animatic.cli.edits import set_values, undo
 from animatic.cli.frames import cache, still
 from animatic.cli.judging import compare, pace
+from animatic.cli.listening import beats
 from animatic.cli.look_over import check, shots
 from animatic.cli.looking import look
 from animatic.cli.papers import exposure, plan
@@ -67,6 +68,7 @@ for _command in (
     plan,
     set_values,
     undo,
+    beats,
     fit,
     look,
     cards,
