@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
 
 
-@click.command()
+@click.command(short_help="Show what a change costs in frames, poses and time.")
 @click.argument("boards", nargs=-1, type=click.Path(path_type=Path), metavar="[OLD] [NEW]")
 @click.option("--since", metavar="REV", help="Compare with the board at a git revision.")
 @format_option(["table", "md", "json"], "How the changes are written.")
@@ -65,7 +65,7 @@ def _former(board: Board, since: str | None) -> tuple[Board, Timeline]:
     return former, lay_out(former)
 
 
-@click.command()
+@click.command(short_help="Show how long shots are along the film.")
 @board_argument
 @out_option
 @format_option(["text", "json"], "How the numbers are written.")

@@ -49,7 +49,7 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
         ctx.exit(1)
 
 
-@click.command()
+@click.command(short_help="Print the shot list with exact frame counts.")
 @board_argument
 @format_option(
     ["table", "csv", "md", "json", "xlsx", "pdf", "html", "edl", "otio"],

@@ -17,7 +17,7 @@ from animatic.cli.common import (
 from animatic.cli.options import board_argument, out_option
 
 
-@click.command()
+@click.command(short_help="Make one page to watch, talk over and note on.")
 @board_argument
 @out_option
 @click.option("--size", type=Size(), help="Picture size; else half the board's.")

@@ -64,7 +64,7 @@ def shot_list(
     return FORMATS[form](timeline)
 
 
-@click.command()
+@click.command(short_help="Write exposure sheets: a row a frame, with its pose.")
 @board_argument
 @click.option("--shot", metavar="SHOT", help="One shot's sheet; else those of all shots.")
 @format_option(["pdf", "csv"], "How the sheets are written.")
@@ -90,7 +90,7 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | 
     emit(write_pdf(timeline, shots, loaded.content.setups, paper), file, form)
 
 
-@click.command()
+@click.command(short_help="Plan the shoot: setups in order, and what on which day.")
 @board_argument
 @format_option(
     ["table", "csv", "json", "pdf", "ics", "png"],

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
 
 
-@click.command()
+@click.command(short_help="List every sound with place, loudness and licence.")
 @board_argument
 @format_option(["table", "csv", "json", "md"], "How the list is written.")
 @click.option("--stems", is_flag=True, help="Write dialogue, music and effects as WAV files.")

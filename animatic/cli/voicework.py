@@ -10,7 +10,7 @@ from animatic.cli.common import counted, make_folder, print_content, read
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
 
 
-@click.command()
+@click.command(short_help="Write the voice script for an actor far away.")
 @board_argument
 @format_option(["pdf", "md", "csv", "json"], "How the script is written.")
 @click.option("--who", metavar="SPEAKER", help="The lines of this speaker only.")
@@ -48,7 +48,7 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
     click.echo(f"{file}: {counted(len(script), 'line')}")
 
 
-@click.command()
+@click.command(short_help="Print on which frame each spoken word begins.")
 @board_argument
 @format_option(["table", "csv", "json", "md"], "How the chart is written.")
 def mouths(board: Path, form: str) -> None:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
 
 
-@click.command()
+@click.command(short_help="Make cards to print, cut out and move about.")
 @board_argument
 @click.option(
     "--per-page",
@@ -46,7 +46,7 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     click.echo(f"{counted(len(timeline.panels), 'card')}, {per_page} on a page; print at 100 %")
 
 
-@click.command()
+@click.command(short_help="Put the panels in the order read off the wall.")
 @click.argument("board", type=click.Path(path_type=Path))
 @click.argument("order", nargs=-1, required=True, metavar="CARD...")
 @click.option("--write", is_flag=True, help="Write the new order into the board.")

@@ -24,7 +24,7 @@ SETTLE_MS = 200
 """Changes that come closer together than this are one: editors write in several steps."""
 
 
-@click.command()
+@click.command(short_help="Assemble again whenever the board or a file changes.")
 @board_argument
 @out_option
 @click.option("--full", is_flag=True, help="The board's own picture size, not half of it.")
