@@ -343,3 +343,21 @@ def test_a_reader_that_goes_away_is_no_fault(board: BoardFolder) -> None:
     done = subprocess.run(command, shell=True, capture_output=True, cwd=board.folder, check=False)
     assert done.stderr == b""
     assert done.stdout.startswith((b"shot,", "\ufeffshot,".encode()))
+
+
+@pytest.mark.parametrize("arguments", [["check"], ["shots", "--format", "csv"], ["--help"]])
+def test_a_reader_that_is_gone_at_once_is_no_fault(
+    arguments: list[str], board: BoardFolder
+) -> None:
+    started = subprocess.Popen(
+        [sys.executable, "-c", MAIN, *arguments],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        cwd=board.folder,
+    )
+    assert started.stdout is not None
+    started.stdout.close()
+    assert started.stderr is not None
+    assert started.stderr.read() == b""
+    started.stderr.close()
+    assert started.wait() == 0

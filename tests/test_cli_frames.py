@@ -112,7 +112,7 @@ def test_the_counter_is_the_boards_and_can_be_asked_for(board: BoardFolder) -> N
     pictures = []
     for more in ([], ["--no-counter"], ["--counter"]):
         target = board.folder / "still.png"
-        assert run(["still", str(board.folder), "--frame", "3", "--to", str(target), *more]) == 0
+        assert run(["still", str(board.folder), "--frame", "3", "--file", str(target), *more]) == 0
         pictures.append(target.read_bytes())
     assert pictures[0] == pictures[2]
     assert pictures[0] != pictures[1]

@@ -53,7 +53,7 @@ def test_shots_are_the_same_in_a_pipe_and_in_a_file(
     form: str, board: BoardFolder, capsys: Capture
 ) -> None:
     target = board.folder / f"list.{form}"
-    assert run(["shots", "--format", form, "--out", str(target)]) == 0
+    assert run(["shots", "--format", form, "--file", str(target)]) == 0
     assert capsys.readouterr().out == f"{target}\n"
     assert process("shots", "--format", form, cwd=board.folder).stdout == target.read_bytes()
 
@@ -67,13 +67,13 @@ def test_a_workbook_on_a_terminal_is_refused(board: BoardFolder) -> None:
     os.close(ours)
     os.close(theirs)
     assert done.returncode == 2
-    assert done.stderr.decode() == ("xlsx is nothing to show on a terminal: say --out FILE.xlsx\n")
+    assert done.stderr.decode() == ("xlsx is nothing to show on a terminal: say --file FILE.xlsx\n")
 
 
 def test_exposure_sheets_of_all_shots_or_one(board: BoardFolder, capsys: Capture) -> None:
-    assert run(["exposure", "--format", "csv", "--out", "all.csv"]) == 0
-    assert run(["exposure", "--format", "csv", "--out", "one.csv", "--shot", "20"]) == 0
-    assert run(["exposure", "--out", "all.pdf", "--paper", "letter"]) == 0
+    assert run(["exposure", "--format", "csv", "--file", "all.csv"]) == 0
+    assert run(["exposure", "--format", "csv", "--file", "one.csv", "--shot", "20"]) == 0
+    assert run(["exposure", "--file", "all.pdf", "--paper", "letter"]) == 0
     every, one = (
         list(csv.DictReader(StringIO((board.folder / name).read_text("utf-8"), newline="")))
         for name in ("all.csv", "one.csv")
@@ -92,7 +92,7 @@ def test_the_plan_in_its_formats(board: BoardFolder, capsys: Capture) -> None:
     assert "36 poses" in capsys.readouterr().out
     dates = ["--start", "2027-03-06", "--days", "sun"]
     for form in ("json", "pdf", "ics", "png"):
-        assert run(["plan", "--format", form, "--out", f"plan.{form}", *dates]) == 0
+        assert run(["plan", "--format", form, "--file", f"plan.{form}", *dates]) == 0
     content = json.loads((board.folder / "plan.json").read_text("utf-8"))
     assert content["total"]["poses"] == 36
     # The sixth of March 2027 is a Saturday.

@@ -149,7 +149,9 @@ def test_compare_with_the_last_copy_and_with_a_revision(
     assert run(["fit", str(board.folder), "--frames", "219", "--write"]) == 0
     capsys.readouterr()
     assert run(["compare", str(board.folder), "--format", "json"]) == 0
-    assert json.loads(capsys.readouterr().out)["total"]["frames_after"] == 219
+    changed = json.loads(capsys.readouterr().out)
+    assert changed["total"]["frames_after"] == 219
+    assert changed["plan"]["days_after"] == 1
     if shutil.which("git") is None:
         pytest.skip("git is not on this machine")
     for command in (
@@ -165,7 +167,9 @@ def test_compare_with_the_last_copy_and_with_a_revision(
     board.write(panels(ROWS.replace("a.jpg", "b.jpg"), HEAD))
     assert run(["compare", str(board.folder), "--since", "HEAD"]) == 0
     said = capsys.readouterr().out.splitlines()
-    assert said[-2].split() == ["film", "219", "199", "-20", "-10", "-0.833"]
+    assert said[-3].split() == ["film", "219", "199", "-20", "-10", "-0.833"]
+    # 10 poses at 30 an hour, and the tenth that is lost.
+    assert said[-1] == "plan: 1 day as before, 0 h 22 min less work"
     assert said[3].split() == ["30", "changed", "(photos)", "31", "31", "+0", "+0", "+0.000"]
     assert run(["compare", str(board.folder), "--since", "nowhere"]) == 2
     assert capsys.readouterr().err.startswith("git has no board.yaml at nowhere: ")

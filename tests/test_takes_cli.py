@@ -111,7 +111,7 @@ def test_the_other_formats_say_the_same(folder: Path, capsys: Capture) -> None:
 
 
 def test_the_list_goes_into_a_file(folder: Path, board: BoardFolder, capsys: Capture) -> None:
-    assert run(["takes", ".", "takes", "--out", "state.txt"]) == 0
+    assert run(["takes", ".", "takes", "--file", "state.txt"]) == 0
     assert capsys.readouterr().out == "state.txt\n"
     assert (board.folder / "state.txt").read_text("utf-8") == TABLE
 
@@ -188,7 +188,7 @@ def test_names_that_are_no_text_do_no_harm(board: BoardFolder, capsys: Capture) 
     os.mkdir(os.fsencode(folder) + b"/10_take1\xff")
     (folder / "10\n_take1").mkdir()
     for form in ("table", "csv", "md", "json"):
-        assert run(["takes", ".", "takes", "--format", form, "--out", f"state.{form}"]) == 0
+        assert run(["takes", ".", "takes", "--format", form, "--file", f"state.{form}"]) == 0
     table = (board.folder / "state.table").read_text("utf-8")
     assert "takes/10 _take1: left out; it is of no shot of the board\n" in table
     assert (

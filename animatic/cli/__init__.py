@@ -15,6 +15,7 @@ from animatic.cli.assemble import assemble
 from animatic.cli.edits import set_values, undo
 from animatic.cli.frames import cache, still
 from animatic.cli.judging import compare, pace
+from animatic.cli.listening import beats
 from animatic.cli.look_over import check, shots
 from animatic.cli.looking import look
 from animatic.cli.papers import exposure, plan
@@ -69,6 +70,7 @@ for _command in (
     takes,
     set_values,
     undo,
+    beats,
     fit,
     look,
     cards,
@@ -110,8 +112,9 @@ def run(arguments: list[str]) -> int:
     except AnimaticError as fault:
         click.echo(str(fault), err=True)
         return fault.exit_code
-    except BrokenPipeError:
-        # The reader went away, as `head` does; there is nobody left to tell.
+    except (BrokenPipeError, SystemExit):
+        # The reader went away, as `head` does; there is nobody left to tell. Nothing but
+        # click's own word on that ends as SystemExit here.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except MemoryError:

@@ -16,12 +16,12 @@ from animatic.cli.common import (
     MUSIC_CAUTION,
     Size,
     Tell,
-    board_argument,
     counted,
     make_folder,
     read,
     showing_progress,
 )
+from animatic.cli.options import board_argument, out_option
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ class Wanted:
 
 @click.command()
 @board_argument
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
+@out_option
 @click.option("--size", type=Size(), help="Picture size, as 1280x720.")
 @click.option("--draft", is_flag=True, help="Half the picture size, for a quick look.")
 @click.option("--from", "first", metavar="SHOT", help="First shot of the film.")

@@ -6,7 +6,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Protocol, TypeVar
+from typing import TYPE_CHECKING, Any, Protocol
 
 import click
 
@@ -19,7 +19,6 @@ __all__ = [
     "MUSIC_CAUTION",
     "Size",
     "Tell",
-    "board_argument",
     "counted",
     "make_folder",
     "print_content",
@@ -27,19 +26,11 @@ __all__ = [
     "showing_progress",
 ]
 
-F = TypeVar("F", bound=Callable[..., Any])
-
 FLASH_CAUTION = (
     "Caution: cuts this fast can flash, and flashing pictures can hurt people with"
     " photosensitive epilepsy; see docs/cautions.md."
 )
 MUSIC_CAUTION = "Clear every piece of music and sound before anything is published."
-
-
-def board_argument(command: F) -> F:
-    """Give a command the argument BOARD; without it the board is in the current folder."""
-    kind = click.Path(path_type=Path)
-    return click.argument("board", type=kind, default=Path("."), metavar="[BOARD]")(command)
 
 
 class Size(click.ParamType[tuple[int, int]]):

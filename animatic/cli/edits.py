@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from animatic.cli.common import board_argument, counted, read
+from animatic.cli.common import counted, read
+from animatic.cli.options import board_argument
 from animatic.errors import BoardError, UsageError
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def _value_option(key: str, metavar: str, words: str) -> Callable[[F], F]:
     return click.option(name, key, type=_PanelValue(key), metavar=metavar, help=words)
 
 
-@click.command("set")
+@click.command("set", short_help="Change values of a shot or panel in the board.")
 @click.argument("words", nargs=-1, metavar="[BOARD] SHOT[/PANEL]")
 @_value_option("duration", "LENGTH", "The panel's length, as 2.5s, 60f or 2s12f.")
 @_value_option("size", "SIZE", "The shot size, as MS.")

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import board_argument, read
+from animatic.cli.common import read
+from animatic.cli.options import board_argument, file_option
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -19,19 +20,19 @@ if TYPE_CHECKING:
 @click.option("--at", "label", metavar="TIMECODE", help="The frame's timecode, as 01:00:12:05.")
 @click.option("--shot", "shot", metavar="SHOT", help="The shot; its first frame without --frame.")
 @click.option("--frame", type=click.IntRange(0), help="The frame in the shot, or in the film.")
-@click.option("--to", "target", type=click.Path(path_type=Path), help="The file to write.")
+@file_option
 @click.option("--counter/--no-counter", default=None, help="With the frame counter, or without.")
 def still(
     board: Path,
     label: str | None,
     shot: str | None,
     frame: int | None,
-    target: Path | None,
+    file: Path | None,
     counter: bool | None,
 ) -> None:
     """Write one frame of the film as a PNG.
 
-    Frames count from 0. Without --to it is written into the folder out beside the board,
+    Frames count from 0. Without --file it is written into the folder out beside the board,
     named by the frame.
     """
     from animatic.cli.common import make_folder
@@ -39,7 +40,7 @@ def still(
 
     loaded, timeline = read(board)
     number = _frame_asked(timeline, label, shot, frame)
-    path = target or loaded.folder / "out" / f"still_{number:06}.png"
+    path = file or loaded.folder / "out" / f"still_{number:06}.png"
     make_folder(path.parent)
     is_counted = timeline.lettering.counter if counter is None else counter
     write_still(timeline, number, path, counter=is_counted)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import board_argument, make_folder, read
+from animatic.cli.common import make_folder, read
+from animatic.cli.options import board_argument, format_option, out_option
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -15,23 +16,19 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
 
 
-@click.command()
+@click.command(short_help="Show what a change costs in frames, poses and time.")
 @click.argument("boards", nargs=-1, type=click.Path(path_type=Path), metavar="[OLD] [NEW]")
 @click.option("--since", metavar="REV", help="Compare with the board at a git revision.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "md", "json"]),
-    default="table",
-    show_default=True,
-    help="How the changes are written.",
-)
+@format_option(["table", "md", "json"], "How the changes are written.")
 def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     """Show what differs between two boards, in frames, poses and time on set.
 
-    With one board, or none, it is compared with its last kept copy, or with --since.
+    With one board, or none, it is compared with its last kept copy, or with --since. It also
+    says what the change does to the plan of the shoot.
     """
     from animatic.sheets import changes
+    from animatic.shoot import plan_shoot
+    from animatic.shoot.planchange import plan_change
     from animatic.timeline.compare import compare as compare_films
 
     if len(boards) > 2:
@@ -39,39 +36,39 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     if len(boards) == 2 and since is not None:
         raise UsageError("say --since or two boards, not both")
     board, new = read(boards[-1] if boards else Path("."))
-    old = read(boards[0])[1] if len(boards) == 2 else _former(board, since)
+    former, old = read(boards[0]) if len(boards) == 2 else _former(board, since)
     comparison = compare_films(old, new)
-    write = {"table": changes.as_text, "md": changes.as_markdown, "json": changes.as_json}[form]
-    click.echo(write(comparison, board.content.pace.poses_per_hour), nl=False)
+    change = plan_change(plan_shoot(former, old), plan_shoot(board, new))
+    pace = board.content.pace.poses_per_hour
+    if form == "json":
+        click.echo(changes.as_json(comparison, pace, change.as_dict()), nl=False)
+    else:
+        write = changes.as_text if form == "table" else changes.as_markdown
+        click.echo(write(comparison, pace, change.lines()), nl=False)
 
 
-def _former(board: Board, since: str | None) -> Timeline:
-    """Return the timeline of the board at a revision, or of its last kept copy."""
+def _former(board: Board, since: str | None) -> tuple[Board, Timeline]:
+    """Return the board at a revision, or its last kept copy, and its timeline."""
     from animatic.board.former import board_at_revision, former_board
     from animatic.board.history import copies
     from animatic.timeline import lay_out
 
     if since is not None:
-        return lay_out(board_at_revision(board.file, since))
+        former = board_at_revision(board.file, since)
+        return former, lay_out(former)
     kept = copies(board.file)
     if not kept:
         raise UsageError(
             f"{board.file}: no older copy is kept; name two boards, or say --since REV"
         )
-    return lay_out(former_board(kept[-1].read_bytes(), board.file, str(kept[-1])))
+    former = former_board(kept[-1].read_bytes(), board.file, str(kept[-1]))
+    return former, lay_out(former)
 
 
-@click.command()
+@click.command(short_help="Show how long shots are along the film.")
 @board_argument
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["text", "json"]),
-    default="text",
-    show_default=True,
-    help="How the numbers are written.",
-)
+@out_option
+@format_option(["text", "json"], "How the numbers are written.")
 def pace(board: Path, out: Path | None, form: str) -> None:
     """Show how long shots are along the film, and where it ticks too evenly.
 

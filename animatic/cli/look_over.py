@@ -9,24 +9,17 @@ import click
 
 from animatic.cli.common import (
     FLASH_CAUTION,
-    board_argument,
     counted,
     read,
 )
-from animatic.cli.papers import emit, out_option, paper_option, shot_list
+from animatic.cli.options import board_argument, file_option, format_option, paper_option
+from animatic.cli.papers import emit, shot_list
 
 
 @click.command()
 @board_argument
 @click.option("--strict", is_flag=True, help="Fail (exit 1) where there is any finding.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["text", "json"]),
-    default="text",
-    show_default=True,
-    help="How the findings are written.",
-)
+@format_option(["text", "json"], "How the findings are written.")
 @click.pass_context
 def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
     """Look the board over: errors, and findings that are worth a look."""
@@ -62,19 +55,15 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
         ctx.exit(1)
 
 
-@click.command()
+@click.command(short_help="Print the shot list with exact frame counts.")
 @board_argument
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "csv", "md", "json", "xlsx", "pdf", "html", "edl", "otio"]),
-    default="table",
-    show_default=True,
-    help="How the list is written; edl and otio are for the edit.",
+@format_option(
+    ["table", "csv", "md", "json", "xlsx", "pdf", "html", "edl", "otio"],
+    "How the list is written; edl and otio are for the edit.",
 )
 @paper_option
-@out_option
-def shots(board: Path, form: str, paper: str, out: Path | None) -> None:
+@file_option
+def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
     """Print the shot list with exact frame counts, or write it in another format.
 
     pdf, xlsx and html have what each setup needs too, pdf and html a picture of each shot.
@@ -84,7 +73,7 @@ def shots(board: Path, form: str, paper: str, out: Path | None) -> None:
     from animatic.sheets import terminal
 
     loaded, timeline = read(board)
-    if form == "table" and out is None:
+    if form == "table" and file is None:
         terminal.show(timeline, Console())
     else:
-        emit(shot_list(loaded, timeline, form, paper), out, form)
+        emit(shot_list(loaded, timeline, form, paper), file, form)

@@ -10,16 +10,16 @@ import click
 from animatic.cli.common import (
     FLASH_CAUTION,
     Size,
-    board_argument,
     make_folder,
     read,
     showing_progress,
 )
+from animatic.cli.options import board_argument, out_option
 
 
-@click.command()
+@click.command(short_help="Make one page to watch, talk over and note on.")
 @board_argument
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
+@out_option
 @click.option("--size", type=Size(), help="Picture size; else half the board's.")
 def look(board: Path, out: Path | None, size: tuple[int, int] | None) -> None:
     """Make one page for looking at the film: shots, pace, findings, and room for notes.

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import date, datetime
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import board_argument, print_content, read
+from animatic.cli.common import print_content, read
+from animatic.cli.options import board_argument, file_option, format_option, paper_option
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -19,38 +20,20 @@ if TYPE_CHECKING:
     from animatic.sheets.thumbset import Thumbs
     from animatic.timeline import Timeline
 
-__all__ = ["all_papers", "emit", "exposure", "out_option", "paper_option", "plan", "shot_list"]
+__all__ = ["all_papers", "emit", "exposure", "plan", "shot_list"]
 
-F = TypeVar("F", bound=Callable[..., Any])
 FIRST_DAY = "%Y-%m-%d"
 
 
-def out_option(command: F) -> F:
-    """Give a command the option --out: a file instead of standard output."""
-    kind = click.Path(path_type=Path, dir_okay=False)
-    return click.option("--out", type=kind, help="File to write instead of the output.")(command)
-
-
-def paper_option(command: F) -> F:
-    """Give a command the option --paper."""
-    return click.option(
-        "--paper",
-        type=click.Choice(["a4", "letter"]),
-        default="a4",
-        show_default=True,
-        help="Size of the paper of a PDF.",
-    )(command)
-
-
-def emit(content: str | bytes, out: Path | None, form: str) -> None:
+def emit(content: str | bytes, file: Path | None, form: str) -> None:
     """Write content to a file, or to the output; bytes would only spoil a terminal."""
     from animatic.files import write_beside
 
-    if out is not None:
-        write_beside(out, content)
-        click.echo(str(out))
+    if file is not None:
+        write_beside(file, content)
+        click.echo(str(file))
     elif isinstance(content, bytes) and sys.stdout.isatty():
-        raise UsageError(f"{form} is nothing to show on a terminal: say --out FILE.{form}")
+        raise UsageError(f"{form} is nothing to show on a terminal: say --file FILE.{form}")
     else:
         print_content(content)
 
@@ -81,20 +64,13 @@ def shot_list(
     return FORMATS[form](timeline)
 
 
-@click.command()
+@click.command(short_help="Write exposure sheets: a row a frame, with its pose.")
 @board_argument
 @click.option("--shot", metavar="SHOT", help="One shot's sheet; else those of all shots.")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["pdf", "csv"]),
-    default="pdf",
-    show_default=True,
-    help="How the sheets are written.",
-)
+@format_option(["pdf", "csv"], "How the sheets are written.")
 @paper_option
-@out_option
-def exposure(board: Path, shot: str | None, form: str, paper: str, out: Path | None) -> None:
+@file_option
+def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | None) -> None:
     """Write exposure sheets: a row a frame to shoot, with its pose.
 
     Each row has the pose (new or held), what is said, effects that start, and the step of a
@@ -107,22 +83,18 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, out: Path | N
     if form == "csv":
         from animatic.sheets.exposure import write as write_csv
 
-        emit(write_csv(timeline, shots), out, form)
+        emit(write_csv(timeline, shots), file, form)
         return
     from animatic.sheets.exposurepdf import write as write_pdf
 
-    emit(write_pdf(timeline, shots, loaded.content.setups, paper), out, form)
+    emit(write_pdf(timeline, shots, loaded.content.setups, paper), file, form)
 
 
-@click.command()
+@click.command(short_help="Plan the shoot: setups in order, and what on which day.")
 @board_argument
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "csv", "json", "pdf", "ics", "png"]),
-    default="table",
-    show_default=True,
-    help="table, csv and json list the work; pdf are call sheets, ics a calendar, png a chart.",
+@format_option(
+    ["table", "csv", "json", "pdf", "ics", "png"],
+    "table, csv and json list the work; pdf are call sheets, ics a calendar, png a chart.",
 )
 @click.option(
     "--start",
@@ -138,9 +110,9 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, out: Path | N
     help="The weekdays of work, as mon-fri or mon,wed,sat.",
 )
 @paper_option
-@out_option
+@file_option
 def plan(
-    board: Path, form: str, start: datetime | None, days: str, paper: str, out: Path | None
+    board: Path, form: str, start: datetime | None, days: str, paper: str, file: Path | None
 ) -> None:
     """Plan the shoot: setups in the order that re-rigs least, and what is shot on which day.
 
@@ -149,7 +121,7 @@ def plan(
     """
     loaded, timeline = read(board)
     first = start.date() if start is not None else None
-    emit(_plan(loaded, timeline, form, first, days, paper), out, form)
+    emit(_plan(loaded, timeline, form, first, days, paper), file, form)
 
 
 def _plan(

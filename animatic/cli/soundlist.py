@@ -7,25 +7,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import MUSIC_CAUTION, board_argument, make_folder, print_content, read
+from animatic.cli.common import MUSIC_CAUTION, make_folder, print_content, read
+from animatic.cli.options import board_argument, format_option, out_option
 
 if TYPE_CHECKING:
     from animatic.sound import Programme
     from animatic.timeline import Timeline
 
 
-@click.command()
+@click.command(short_help="List every sound with place, loudness and licence.")
 @board_argument
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "csv", "json", "md"]),
-    default="table",
-    show_default=True,
-    help="How the list is written.",
-)
+@format_option(["table", "csv", "json", "md"], "How the list is written.")
 @click.option("--stems", is_flag=True, help="Write dialogue, music and effects as WAV files.")
-@click.option("--out", type=click.Path(path_type=Path), help="Folder for the stems [out].")
+@out_option
 def sounds(board: Path, form: str, stems: bool, out: Path | None) -> None:
     """List every sound with its place, length, loudness and licence; what to buy on top.
 

@@ -51,7 +51,7 @@ class _Taken:
     take: Take
 
 
-@click.command("take-in")
+@click.command("take-in", short_help="Take returned recordings into the board.")
 @click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
 @click.argument(
     "folder", type=click.Path(path_type=Path, exists=True, file_okay=False), metavar="FOLDER"

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import click
 
 from animatic.cli.common import counted, read, showing_progress
-from animatic.cli.papers import emit, out_option
+from animatic.cli.options import file_option, format_option
+from animatic.cli.papers import emit
 
 if TYPE_CHECKING:
     from animatic.shoot.takes import Shoot
@@ -26,19 +27,12 @@ class _Looked:
     total: int
 
 
-@click.command()
+@click.command(short_help="Hold the takes against the plan: to do, shooting, shot.")
 @click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
 @click.argument("folder", type=FOLDER, metavar="FOLDER")
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "csv", "md", "json"]),
-    default="table",
-    show_default=True,
-    help="How the list is written.",
-)
-@out_option
-def takes(board: Path, folder: Path, form: str, out: Path | None) -> None:
+@format_option(["table", "csv", "md", "json"], "How the list is written.")
+@file_option
+def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
     """Hold the takes in FOLDER against the plan: to do, shooting or shot.
 
     A take is a folder of numbered pictures, or a video, named as `media` in the board says:
@@ -56,7 +50,7 @@ def takes(board: Path, folder: Path, form: str, out: Path | None) -> None:
         "md": takerows.markdown,
         "json": takerows.json,
     }
-    emit(writers[form](state), out, form)
+    emit(writers[form](state), file, form)
 
 
 def shoot_in(timeline: Timeline, folder: Path) -> Shoot:

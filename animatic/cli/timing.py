@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import board_argument, counted, read
+from animatic.cli.common import counted, read
+from animatic.cli.options import board_argument
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
 
 
-@click.command()
+@click.command(short_help="Bring the film to an exact length, or cuts to beats.")
 @board_argument
 @click.option("--length", "length", metavar="LENGTH", help="The film's length, as 1m12s or 60f.")
 @click.option("--frames", type=click.IntRange(1), help="The film's length in frames.")

@@ -6,34 +6,22 @@ from pathlib import Path
 
 import click
 
-from animatic.cli.common import board_argument, counted, make_folder, print_content, read
+from animatic.cli.common import counted, make_folder, print_content, read
+from animatic.cli.options import board_argument, file_option, format_option, paper_option
 
 
-@click.command()
+@click.command(short_help="Write the voice script for an actor far away.")
 @board_argument
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["pdf", "md", "csv", "json"]),
-    default="pdf",
-    show_default=True,
-    help="How the script is written.",
-)
+@format_option(["pdf", "md", "csv", "json"], "How the script is written.")
 @click.option("--who", metavar="SPEAKER", help="The lines of this speaker only.")
-@click.option(
-    "--paper",
-    type=click.Choice(["a4", "letter"]),
-    default="a4",
-    show_default=True,
-    help="The paper of the PDF.",
-)
-@click.option("--to", "target", type=click.Path(path_type=Path), help="The file to write.")
-def lines(board: Path, form: str, who: str | None, paper: str, target: Path | None) -> None:
+@paper_option
+@file_option
+def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None) -> None:
     """Write the voice script: what an actor far away needs to record the lines.
 
     Each line has its number, note, the seconds it may take and where it falls; a recording
     guide stands before them. The PDF goes into the folder out beside the board, the other
-    formats to the screen, unless --to names a file.
+    formats to the screen, unless --file names a file.
     """
     from animatic.files import write_beside
     from animatic.sheets import lines as sheet
@@ -47,29 +35,22 @@ def lines(board: Path, form: str, who: str | None, paper: str, target: Path | No
     content: str | bytes
     if form == "pdf":
         content = linespdf.write(timeline, script, "letter" if paper == "letter" else "a4")
-        target = target or loaded.folder / "out" / "lines.pdf"
+        file = file or loaded.folder / "out" / "lines.pdf"
     elif form == "md":
         content = sheet.as_page(timeline, script)
     else:
         content = sheet.as_comma(script) if form == "csv" else sheet.as_list(timeline, script)
-    if target is None:
+    if file is None:
         print_content(content)
         return
-    make_folder(target.parent)
-    write_beside(target, content)
-    click.echo(f"{target}: {counted(len(script), 'line')}")
+    make_folder(file.parent)
+    write_beside(file, content)
+    click.echo(f"{file}: {counted(len(script), 'line')}")
 
 
-@click.command()
+@click.command(short_help="Print on which frame each spoken word begins.")
 @board_argument
-@click.option(
-    "--format",
-    "form",
-    type=click.Choice(["table", "csv", "json", "md"]),
-    default="table",
-    show_default=True,
-    help="How the chart is written.",
-)
+@format_option(["table", "csv", "json", "md"], "How the chart is written.")
 def mouths(board: Path, form: str) -> None:
     """Print the mouth chart: on which frame each spoken word begins.
 

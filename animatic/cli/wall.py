@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import board_argument, counted, make_folder, read
+from animatic.cli.common import counted, make_folder, read
+from animatic.cli.options import board_argument, out_option, paper_option
 from animatic.errors import BoardError
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
 
 
-@click.command()
+@click.command(short_help="Make cards to print, cut out and move about.")
 @board_argument
 @click.option(
     "--per-page",
@@ -25,14 +26,8 @@ if TYPE_CHECKING:
     show_default=True,
     help="Cards on a page.",
 )
-@click.option(
-    "--paper",
-    type=click.Choice(["a4", "letter"]),
-    default="a4",
-    show_default=True,
-    help="Size of the paper.",
-)
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
+@paper_option
+@out_option
 def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     """Make cards to print and cut out, one for each panel, and a contact sheet.
 
@@ -51,7 +46,7 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     click.echo(f"{counted(len(timeline.panels), 'card')}, {per_page} on a page; print at 100 %")
 
 
-@click.command()
+@click.command(short_help="Put the panels in the order read off the wall.")
 @click.argument("board", type=click.Path(path_type=Path))
 @click.argument("order", nargs=-1, required=True, metavar="CARD...")
 @click.option("--write", is_flag=True, help="Write the new order into the board.")

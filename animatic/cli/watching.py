@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import click
 
 from animatic.cli.assemble import Wanted, make_film
-from animatic.cli.common import board_argument, read
+from animatic.cli.common import read
+from animatic.cli.options import board_argument, out_option
 from animatic.errors import AnimaticError, UsageError
 
 if TYPE_CHECKING:
@@ -23,9 +24,9 @@ SETTLE_MS = 200
 """Changes that come closer together than this are one: editors write in several steps."""
 
 
-@click.command()
+@click.command(short_help="Assemble again whenever the board or a file changes.")
 @board_argument
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write into [out].")
+@out_option
 @click.option("--full", is_flag=True, help="The board's own picture size, not half of it.")
 def watch(board: Path, out: Path | None, full: bool) -> None:
     """Assemble again whenever the board, a photo or a sound changes; Ctrl-C ends it.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -67,10 +68,10 @@ def _cost(comparison: Comparison, poses_per_hour: Fraction) -> str:
     )
 
 
-def as_text(comparison: Comparison, poses_per_hour: Fraction) -> str:
-    """Return the changes as a table of plain text."""
+def as_text(comparison: Comparison, poses_per_hour: Fraction, plan: Sequence[str] = ()) -> str:
+    """Return the changes as a table of plain text; `plan` says what they do to the shoot."""
     if not comparison.differing:
-        return "no shot is different\n"
+        return "\n".join(["no shot is different", *plan]) + "\n"
     rows = [_HEADS, *(row.cells for row in _rows(comparison))]
     widths = [max(len(row[i]) for row in rows) for i in range(len(_HEADS))]
     lines = []
@@ -78,24 +79,27 @@ def as_text(comparison: Comparison, poses_per_hour: Fraction) -> str:
         left = [text.ljust(width) for text, width in zip(row[:2], widths[:2], strict=True)]
         right = [text.rjust(width) for text, width in zip(row[2:], widths[2:], strict=True)]
         lines.append("  ".join([*left, *right]).rstrip())
-    return "\n".join([*lines, _cost(comparison, poses_per_hour)]) + "\n"
+    return "\n".join([*lines, _cost(comparison, poses_per_hour), *plan]) + "\n"
 
 
-def as_markdown(comparison: Comparison, poses_per_hour: Fraction) -> str:
-    """Return the changes as a Markdown table."""
+def as_markdown(comparison: Comparison, poses_per_hour: Fraction, plan: Sequence[str] = ()) -> str:
+    """Return the changes as a Markdown table; `plan` says what they do to the shoot."""
+    listed = [*(f"- {escaped(line[:1].upper() + line[1:])}." for line in plan), ""] if plan else []
     lines = [f"# {escaped(comparison.new.title)}: what changed", ""]
     if not comparison.differing:
-        return "\n".join([*lines, "No shot is different.", ""])
+        return "\n".join([*lines, "No shot is different.", "", *listed])
     lines.append("| " + " | ".join(head.capitalize() for head in _HEADS) + " |")
     lines.append("| --- | --- | ---: | ---: | ---: | ---: | ---: |")
     for row in _rows(comparison):
         lines.append("| " + " | ".join(escaped(text) for text in row.cells) + " |")
     cost = _cost(comparison, poses_per_hour)
-    return "\n".join([*lines, "", f"The change {cost}.", ""])
+    return "\n".join([*lines, "", f"The change {cost}.", "", *listed])
 
 
-def as_json(comparison: Comparison, poses_per_hour: Fraction) -> str:
-    """Return the changes as JSON: {"shots": [...], "total": {...}}."""
+def as_json(
+    comparison: Comparison, poses_per_hour: Fraction, plan: Mapping[str, object] | None = None
+) -> str:
+    """Return the changes as JSON: {"shots": [...], "total": {...}, "plan": {...}}."""
     shots = [
         {
             "shot": change.name,
@@ -117,4 +121,7 @@ def as_json(comparison: Comparison, poses_per_hour: Fraction) -> str:
         "seconds": total.milliseconds / 1000,
         "hours": round(float(total.poses / poses_per_hour), 2),
     }
-    return json.dumps({"shots": shots, "total": totals}, ensure_ascii=False, indent=2) + "\n"
+    content: dict[str, object] = {"shots": shots, "total": totals}
+    if plan is not None:
+        content["plan"] = plan
+    return json.dumps(content, ensure_ascii=False, indent=2) + "\n"

@@ -66,10 +66,11 @@ def best_order(costs: Sequence[Sequence[int]], before: Sequence[frozenset[int]])
     """Return the order with the least sum of `costs[i][j]` over neighbours i, j.
 
     `before[i]` are the setups that must come before setup i. ValueError where they wait for
-    each other in a circle. The same input always gives the same order.
+    each other in a circle. Of several best orders it is the one that keeps closest to the
+    given one, so that the same input always gives the same order.
 
     >>> best_order([[0, 5, 1], [5, 0, 1], [1, 1, 0]], [frozenset()] * 3)
-    Ordered(order=(1, 2, 0), cost=2, bound=2)
+    Ordered(order=(0, 2, 1), cost=2, bound=2)
     """
     if circle := find_circle(before):
         raise ValueError(f"setups {circle} wait for each other")
@@ -89,28 +90,33 @@ def cost_of(order: Sequence[int], costs: Sequence[Sequence[int]]) -> int:
 def _by_all_sets(
     costs: Sequence[Sequence[int]], before: Sequence[frozenset[int]]
 ) -> tuple[int, ...]:
+    """Return the cheapest order; of several, the one that keeps closest to the given order."""
     count = len(costs)
+    if not count:
+        return ()
     needs = [sum(1 << other for other in others) for others in before]
-    # best[done][last] = (cost, last but one) of the cheapest order of the setups in `done`.
-    best: list[dict[int, tuple[int, int]]] = [{} for _ in range(1 << count)]
-    for first in range(count):
-        if not needs[first]:
-            best[1 << first][first] = (0, -1)
-    for done in range(1 << count):
-        for last, (cost, _) in best[done].items():
-            for then in range(count):
-                if done >> then & 1 or needs[then] & ~done:
-                    continue
-                way = (cost + costs[last][then], last)
-                reached = best[done | 1 << then]
-                if then not in reached or way < reached[then]:
-                    reached[then] = way
-    done, order = (1 << count) - 1, []
-    last = min(best[done], key=lambda at: (best[done][at][0], at), default=-1)
-    while last >= 0:
-        order.append(last)
-        done, last = done & ~(1 << last), best[done][last][1]
-    return tuple(reversed(order))
+
+    def free(done: int) -> list[int]:
+        return [i for i in range(count) if not done >> i & 1 and not needs[i] & ~done]
+
+    # left[done][last] = what the cheapest way through all other setups costs from there.
+    everything = (1 << count) - 1
+    left: list[dict[int, int]] = [{} for _ in range(1 << count)]
+    left[everything] = dict.fromkeys(range(count), 0)
+    for done in range(everything - 1, 0, -1):
+        ways = [(then, left[done | 1 << then].get(then)) for then in free(done)]
+        ends = [(then, cost) for then, cost in ways if cost is not None]
+        for last in range(count):
+            if ends and done >> last & 1:
+                left[done][last] = min(costs[last][then] + cost for then, cost in ends)
+    order = [min(free(0), key=lambda i: (left[1 << i][i], i))]
+    done = 1 << order[0]
+    while done != everything:
+        last = order[-1]
+        then = min(free(done), key=lambda i: (costs[last][i] + left[done | 1 << i][i], i))
+        order.append(then)
+        done |= 1 << then
+    return tuple(order)
 
 
 def _nearest_next(

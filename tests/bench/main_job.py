@@ -14,6 +14,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import wave
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -35,6 +36,8 @@ class Run:
 def run(*arguments: str, cache: Path) -> Run:
     """Run one process to its end and measure it alone."""
     environment = {**os.environ, "XDG_CACHE_HOME": str(cache)}
+    # Compiled Python files are kept, as wherever a program is run for the second time.
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
     began = time.perf_counter()
     process = subprocess.Popen(
         [sys.executable, *arguments], stdout=subprocess.DEVNULL, env=environment
@@ -70,6 +73,17 @@ def make_board(folder: Path, panels: int, size: tuple[int, int], photos: int) ->
     (folder / "board.yaml").write_text(text, encoding="utf-8")
 
 
+def add_music(folder: Path, seconds: int) -> None:
+    """Put a silent piece of music with beats under the board in a folder."""
+    with wave.open(str(folder / "music.wav"), "wb") as file:
+        file.setparams((1, 2, 8000, 0, "NONE", ""))
+        file.writeframes(bytes(2 * 8000 * seconds))
+    board = folder / "board.yaml"
+    text = board.read_text(encoding="utf-8")
+    music = "music: [{file: music.wav, bpm: 97, first_beat: 0.4s}]"
+    board.write_text(text.replace("board: 1", f"board: 1\n{music}"), encoding="utf-8")
+
+
 def main() -> None:
     """Print the table."""
     print(f"{platform.platform()}, Python {platform.python_version()}, {os.cpu_count()} cores")
@@ -87,6 +101,9 @@ def main() -> None:
             warm = best(3, *animatic(command, str(place / "thousand")), cache=cache)
             rows.append((f"{command}, 1000 panels, first time", f"{cold.seconds:.2f} s", ""))
             rows.append((f"{command}, 1000 panels", f"{warm.seconds:.2f} s", "below 1.5 s"))
+        add_music(place / "thousand", 1500)
+        fitted = best(3, *animatic("fit", str(place / "thousand"), "--beats"), cache=cache)
+        rows.append(("fit --beats, 1000 panels", f"{fitted.seconds:.2f} s", "below 2 s"))
         out = ("--out", str(place / "out"))
         cold = run(*animatic("assemble", str(DEMO), *out), cache=place / "cold")
         warm = run(*animatic("assemble", str(DEMO), *out), cache=place / "cold")

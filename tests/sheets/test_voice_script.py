@@ -151,7 +151,7 @@ def test_the_command(board: BoardFolder, capsys: pytest.CaptureFixture[str]) -> 
     assert run(["lines", str(board.folder), "--format", "csv", "--who", "Pim"]) == 0
     assert capsys.readouterr().out.count("\n") == 3
     sent = board.folder / "sent" / "pim.md"
-    assert run(["lines", str(board.folder), "--format", "md", "--to", str(sent)]) == 0
+    assert run(["lines", str(board.folder), "--format", "md", "--file", str(sent)]) == 0
     assert sent.read_text("utf-8").startswith("# ")
     board.write(panels("- {shot: 1, photo: a.jpg}"))
     capsys.readouterr()

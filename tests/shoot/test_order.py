@@ -30,7 +30,18 @@ def keeps(order: tuple[int, ...], before: list[frozenset[int]]) -> bool:
 @settings(max_examples=80, deadline=None)
 @given(problems(1, 7))
 def test_no_other_order_costs_less(problem: tuple[list[list[int]], list[frozenset[int]]]) -> None:
-    costs, before = problem
+    check_against_every_order(*problem)
+
+
+@settings(max_examples=5, deadline=None)
+@given(problems(8, 8))
+def test_no_order_of_eight_costs_less(
+    problem: tuple[list[list[int]], list[frozenset[int]]],
+) -> None:
+    check_against_every_order(*problem)
+
+
+def check_against_every_order(costs: list[list[int]], before: list[frozenset[int]]) -> None:
     found = best_order(costs, before)
     assert keeps(found.order, before)
     cheapest = min(
@@ -65,3 +76,9 @@ def test_a_circle_is_found_and_refused() -> None:
     assert set(find_circle(before)) == {0, 1, 2}
     with pytest.raises(ValueError, match="wait for each other"):
         best_order([[0] * 4] * 4, before)
+
+
+@pytest.mark.parametrize("count", range(1, 7))
+def test_of_orders_that_cost_the_same_the_films_own_comes_first(count: int) -> None:
+    same = [[600] * count for _ in range(count)]
+    assert best_order(same, [frozenset()] * count).order == tuple(range(count))

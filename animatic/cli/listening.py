@@ -1,0 +1,44 @@
+"""beats: the tempo of a piece of music, found by listening."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from animatic.cli.common import counted
+from animatic.cli.options import file_option, format_option
+
+_SURE = 0.4
+"""Below this steadiness there is a word of doubt."""
+
+
+@click.command()
+@click.argument("sound", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@format_option(["text", "json"])
+@file_option
+def beats(sound: Path, form: str, file: Path | None) -> None:
+    """Find the beats of a piece of music with a steady tempo.
+
+    Prints what the board wants to know of it, for fit --beats: put the two lines under the
+    piece's file in the board. With --file the times of all beats are written, one a line, as a
+    list that the board's beats can name. Listen before you trust it.
+    """
+    from animatic.files import write_beside
+    from animatic.sound.decode import sound_length
+    from animatic.sound.tempo import find_tempo
+
+    tempo = find_tempo(sound)
+    if form == "json":
+        found = {"bpm": float(tempo.bpm), "first_beat": float(tempo.first_beat)}
+        click.echo(json.dumps({**found, "steadiness": round(tempo.steadiness, 2)}, indent=2))
+    else:
+        click.echo(f"bpm: {float(tempo.bpm):g}")
+        click.echo(f"first_beat: {float(tempo.first_beat):g}s")
+        if tempo.steadiness < _SURE:
+            click.echo("it is not sure: other tempos fit nearly as well", err=True)
+    if file is not None:
+        times = list(tempo.beats(sound_length(sound)))
+        write_beside(file, "".join(f"{float(time):.3f}\n" for time in times))
+        click.echo(f"{file}: {counted(len(times), 'beat')}", err=form == "json")
