@@ -56,8 +56,10 @@ class Size(click.ParamType[tuple[int, int]]):
 def read(named: Path) -> tuple[Board, Timeline]:
     """Return a board and its timeline; BoardError with every problem."""
     from animatic.board import read_board
+    from animatic.heap import keep_together
     from animatic.timeline import lay_out
 
+    keep_together()
     board = read_board(named)
     return board, lay_out(board)
 

@@ -12,7 +12,7 @@ from animatic.errors import UsageError
 from animatic.film.beside import CouldNotWrite, beside
 from animatic.film.coding import Picture
 from animatic.film.counter import Counter
-from animatic.film.ordered import Stop, default_workers, in_order
+from animatic.film.ordered import InOrder, Stop, default_workers
 from animatic.film.report import Progress
 from animatic.film.segments import segments_of
 from animatic.film.sources import PictureSource, pictures_of
@@ -56,7 +56,7 @@ def write_images(
         return _png(draw(run[0]))
 
     with beside(folder, folder=True) as temporary:
-        made = in_order(work, _runs(timeline, counter), workers or default_workers(), stop)
+        made = InOrder(work, _runs(timeline, counter), workers or default_workers(), stop)
         try:
             for (start, end), data in made:
                 for frame in range(start, end):

@@ -7,12 +7,12 @@ import os
 import queue
 import threading
 from collections import deque
-from collections.abc import Callable, Generator, Iterable
+from collections.abc import Callable, Generator, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Generic, TypeVar, cast
 
-__all__ = ["Stop", "Stopped", "ahead", "default_workers", "in_order"]
+__all__ = ["InOrder", "Stop", "Stopped", "ahead", "default_workers"]
 
 Task = TypeVar("Task")
 Result = TypeVar("Result")
@@ -54,30 +54,62 @@ def default_workers() -> int:
     return max(1, min(8, cores))
 
 
-def in_order(
-    work: Callable[[Task], Result], tasks: Iterable[Task], workers: int, stop: Stop
-) -> Generator[tuple[Task, Result], None, None]:
-    """Yield (task, work(task)) in the order of the tasks, worked on by `workers` threads.
+class InOrder(Generic[Task, Result]):
+    """The pairs (task, work(task)) in the order of the tasks, worked on by threads.
 
-    At most workers + 2 tasks are begun before their results are taken. The first exception
-    ends it; so does closing the generator, as soon as the tasks in work see `stop`.
+    Work begins at once, before the first pair is asked for. `workers` + 2 tasks are begun
+    before their results are taken, and more as long as what they weigh in all stays below
+    `room`. The first exception ends it; so does closing it, as soon as the tasks in work see
+    `stop`.
     """
-    pool = ThreadPoolExecutor(workers, thread_name_prefix="picture")
-    waiting: deque[tuple[Task, Future[Result]]] = deque()
-    try:
-        for task in tasks:
-            waiting.append((task, pool.submit(work, task)))
-            if len(waiting) > workers + 1:
-                first, future = waiting.popleft()
-                yield first, future.result()
-        while waiting:
-            first, future = waiting.popleft()
-            yield first, future.result()
-    except BaseException:
-        stop.set()
-        raise
-    finally:
-        pool.shutdown(cancel_futures=True)
+
+    def __init__(
+        self,
+        work: Callable[[Task], Result],
+        tasks: Iterable[Task],
+        workers: int,
+        stop: Stop,
+        *,
+        weigh: Callable[[Task], int] = lambda task: 1,
+        room: int = 0,
+    ) -> None:
+        self._work, self._tasks, self._stop = work, iter(tasks), stop
+        self._weigh, self._room, self._least = weigh, room, workers + 2
+        self._pool = ThreadPoolExecutor(workers, thread_name_prefix="picture")
+        self._waiting: deque[tuple[Task, Future[Result]]] = deque()
+        self._weight = 0
+        self._begin()
+
+    def _begin(self) -> None:
+        """Begin as many tasks as may be."""
+        while len(self._waiting) < self._least or self._weight < self._room:
+            for task in self._tasks:
+                self._waiting.append((task, self._pool.submit(self._work, task)))
+                self._weight += self._weigh(task)
+                break
+            else:
+                return
+
+    def __iter__(self) -> Iterator[tuple[Task, Result]]:
+        """Yield the pairs; to be called once."""
+        try:
+            while self._waiting:
+                self._begin()
+                task, future = self._waiting.popleft()
+                self._weight -= self._weigh(task)
+                yield task, future.result()
+        except BaseException:
+            self._stop.set()
+            raise
+        finally:
+            self.close()
+
+    def close(self) -> None:
+        """Wait for what is in work, and begin nothing more."""
+        if self._waiting:
+            self._stop.set()
+        self._tasks = iter(())
+        self._pool.shutdown(cancel_futures=True)
 
 
 def ahead(items: Iterable[Result], depth: int, stop: Stop) -> Generator[Result, None, None]:

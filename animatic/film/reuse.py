@@ -11,12 +11,12 @@ from animatic.film.band import LEAST_REST, code_banded, rest_format
 from animatic.film.cache import Cache, packed, unpacked
 from animatic.film.coding import Format, Picture, coded_sound, sound_packets
 from animatic.film.counter import Counter
-from animatic.film.heap import Tidy
 from animatic.film.heard import kept_programme
 from animatic.film.keys import FileHashes, Keys
 from animatic.film.ordered import Stop, ahead
 from animatic.film.segments import Segment, Template, code_segment, make_template
 from animatic.film.sources import PictureSource, SoundSource, pictures_of, sound_of
+from animatic.heap import Heap
 from animatic.timeline.model import Timeline
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ class Workshop:
         self._files = FileHashes(store) if store else None
         self._keys = Keys(timeline, form, self._files) if self._files else None
         self._coded_segments: set[int] = set()
-        self._tidy = Tidy()
+        self._heap = Heap()
         self.template = self._template(form)
         self._counter = Counter(timeline) if counted else None
         self._rest_template: Template | None = None
@@ -90,7 +90,7 @@ class Workshop:
         def make() -> Sequence[bytes]:
             self._coded_segments.add(segment.start)
             coded = self._code(segment)
-            self._tidy.after_work()
+            self._heap.after_work()
             return coded
 
         return self._kept(key, make)

@@ -11,7 +11,7 @@ from animatic.film.cache import Cache
 from animatic.film.coding import Format
 from animatic.film.labels import labels_of
 from animatic.film.mux import mux
-from animatic.film.ordered import Stop, ahead, default_workers, in_order
+from animatic.film.ordered import InOrder, Stop, ahead, default_workers
 from animatic.film.readback import check_index
 from animatic.film.report import FilmReport, Progress
 from animatic.film.reuse import Workshop
@@ -23,6 +23,8 @@ __all__ = ["write_film"]
 
 _SOUND_AHEAD = 3000
 """AAC packets that are coded before they are needed: a minute."""
+_CODED_AHEAD = 24
+"""Coded pictures that may wait for the muxer, some megabytes in all."""
 
 
 def write_film(
@@ -54,7 +56,15 @@ def write_film(
     store = (store or Cache()) if use_cache else None
     with beside(target) as temporary:
         shop = Workshop(timeline, form, pictures, sound, store, stop, counted=counter)
-        coded = in_order(shop.segment, segments, workers or default_workers(), stop)
+        # Pictures are under way while the sound is still being measured.
+        coded = InOrder(
+            shop.segment,
+            segments,
+            workers or default_workers(),
+            stop,
+            weigh=lambda segment: 1 if segment.kind == "still" else segment.frames,
+            room=_CODED_AHEAD,
+        )
         packets = ahead(shop.sound(), _SOUND_AHEAD, stop)
         try:
             sets = mux(

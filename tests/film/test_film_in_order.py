@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from animatic.film.ordered import Stop, Stopped, ahead, in_order
+from animatic.film.ordered import InOrder, Stop, Stopped, ahead
 
 
 @pytest.mark.parametrize("workers", [1, 2, 5])
@@ -21,11 +21,43 @@ def test_order_and_bound(workers: int) -> None:
         time.sleep(0.002 * (task % 3))
         return task * task
 
-    for task, result in in_order(work, range(40), workers, Stop()):
+    for task, result in InOrder(work, range(40), workers, Stop()):
         assert result == task * task
         lead.append(len(begun) - task)
     assert len(lead) == 40
     assert max(lead) <= workers + 2
+
+
+def test_work_begins_before_it_is_asked_for_and_heavy_tasks_are_not_piled_up() -> None:
+    begun: list[int] = []
+    lead: list[int] = []
+
+    def work(task: int) -> int:
+        begun.append(task)
+        return task
+
+    # Ten tasks of weight 1 go into the room of 10, of the heavy ones behind them only the least.
+    run = InOrder(work, range(40), 2, Stop(), weigh=lambda task: 1 if task < 20 else 100, room=10)
+    time.sleep(0.2)
+    assert begun == list(range(10))
+    for task, _ in run:
+        time.sleep(0.002)
+        lead.append(len(begun) - task)
+    assert len(begun) == 40
+    assert max(lead[:8]) == 10
+    assert max(lead[20:]) <= 4
+
+
+def test_closing_it_before_it_is_used_ends_the_work() -> None:
+    stop = Stop()
+
+    def work(task: int) -> int:
+        while True:
+            stop.check()
+            time.sleep(0.005)
+
+    InOrder(work, range(10), 2, stop).close()
+    assert stop.is_set()
 
 
 def test_the_first_fault_comes_through_and_ends_the_rest() -> None:
@@ -42,7 +74,7 @@ def test_the_first_fault_comes_through_and_ends_the_rest() -> None:
 
     begun = time.monotonic()
     with pytest.raises(ValueError, match=r"^three$"):
-        seen.extend(task for task, _ in in_order(work, range(100), 2, stop))
+        seen.extend(task for task, _ in InOrder(work, range(100), 2, stop))
     assert seen == [0, 1, 2]
     assert stop.is_set()
     assert time.monotonic() - begun < 4
@@ -59,7 +91,7 @@ def test_closing_ends_the_work() -> None:
             time.sleep(0.005)
         return task
 
-    results = in_order(work, range(10), 1, stop)
+    results = InOrder(work, range(10), 1, stop)
     begun = time.monotonic()
     threading.Timer(0.2, stop.set).start()
     with pytest.raises(Stopped):
