@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from typing import Protocol
 
 import numpy as np
 from av.video.frame import VideoFrame
 from av.video.plane import VideoPlane
+from av.video.reformatter import VideoReformatter
 from numpy.typing import NDArray
 
 from animatic.errors import InternalError
@@ -38,10 +40,25 @@ def rest_format(form: Format, band: int) -> Format:
     return replace(form, size=(form.size[0], form.size[1] - band))
 
 
-def _put(frame: VideoFrame, x: int, y: int, patch: Picture) -> None:
+class Patch(Protocol):
+    """Gives what a running band changes."""
+
+    def __call__(
+        self, picture: Picture, frame: int, /, *, figures: bool = False
+    ) -> tuple[int, int, Picture]:
+        """Return where (x, y), and the part of a picture, with even measures.
+
+        With `figures` the part alone that is another in the next frame.
+        """
+        ...
+
+
+def _put(
+    frame: VideoFrame, x: int, y: int, patch: Picture, converter: VideoReformatter | None = None
+) -> None:
     """Put a part of a picture into a frame of 4:2:0."""
     height, width = patch.shape[:2]
-    part = yuv_from_rgb(patch, (width, height))
+    part = yuv_from_rgb(patch, (width, height), converter)
     for plane, source, step in zip(frame.planes, part.planes, (1, 2, 2), strict=True):
         across, down = slice(x // step, (x + width) // step), slice(y // step, (y + height) // step)
         _rows(plane)[down, across] = _rows(source)[: height // step, : width // step]
@@ -57,26 +74,25 @@ def code_banded(
     segment: Segment,
     picture: Picture,
     band: int,
-    patch: Callable[[Picture, int], tuple[int, int, Picture]],
+    patch: Patch,
     template: Template,
     rest_template: Template,
     go_on: Callable[[], None] = lambda: None,
 ) -> tuple[bytes, ...]:
     """Code a segment that shows `picture` with a moving band over it; one packet a frame.
 
-    `patch` gives what changes in a film frame: where (x, y) and the part of the picture, with
-    even measures, in the upper `band` rows.
-    `rest_template` is that of `rest_format`. InternalError where the parameter sets do not
-    fit together.
+    `patch` gives what changes in a film frame, in the upper `band` rows; `rest_template` is that
+    of `rest_format`. InternalError where the parameter sets do not fit together.
     """
     rest_form = rest_format(form, band)
     band_form = replace(form, size=(form.size[0], band))
 
     def bands() -> Iterator[VideoFrame]:
         frame = yuv_from_rgb(picture[:band], band_form.size)
+        converter = VideoReformatter()
         for number in range(segment.start, segment.end):
             go_on()
-            _put(frame, *patch(picture, number))
+            _put(frame, *patch(picture, number, figures=number > segment.start), converter)
             yield frame
 
     sets, [rest] = coded_pictures(rest_form, [yuv_from_rgb(picture[band:], rest_form.size)])

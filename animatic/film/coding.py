@@ -18,6 +18,7 @@ from av.audio.codeccontext import AudioCodecContext
 from av.codec.context import Flags
 from av.video.codeccontext import VideoCodecContext
 from av.video.frame import PictureType, VideoFrame
+from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
 from animatic.errors import InternalError
@@ -124,9 +125,12 @@ def set_colour(coder: VideoCodecContext) -> None:
     coder.color_range = _LIMITED
 
 
-def yuv_from_rgb(picture: Picture, size: tuple[int, int]) -> VideoFrame:
+def yuv_from_rgb(
+    picture: Picture, size: tuple[int, int], converter: VideoReformatter | None = None
+) -> VideoFrame:
     """Return a picture as 8-bit 4:2:0 in BT.709, limited range.
 
+    A `converter` that is used again for the same size, in one thread, saves its setting up.
     InternalError unless it is height x width x 3 of unsigned bytes, at `size`.
     """
     width, height = size
@@ -136,8 +140,12 @@ def yuv_from_rgb(picture: Picture, size: tuple[int, int]) -> VideoFrame:
         )
     frame = VideoFrame.from_ndarray(np.ascontiguousarray(picture), format="rgb24")
     # The tags alone would leave BT.601 pixels: the matrix has to be named here.
-    return frame.reformat(
-        format="yuv420p", dst_colorspace="ITU709", dst_color_range="MPEG", threads=1
+    return (converter or VideoReformatter()).reformat(
+        frame,
+        format="yuv420p",
+        dst_colorspace=Colorspace.ITU709,
+        dst_color_range=ColorRange.MPEG,
+        threads=1,
     )
 
 

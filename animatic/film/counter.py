@@ -38,9 +38,10 @@ _Cover = NDArray[np.float32]
 
 @dataclass(frozen=True, slots=True)
 class _Plate:
-    """What stays the same through a shot: the cover of its letters, and where the frame goes."""
+    """What stays the same through a shot: cover of letters and of box, where the frame goes."""
 
     cover: _Cover
+    box: _Cover
     frame_x: int
     digits: int
 
@@ -83,22 +84,30 @@ class Counter:
         counted[y : y + patch.shape[0], x : x + patch.shape[1]] = patch
         return counted
 
-    def patch(self, picture: Picture, frame: int) -> tuple[int, int, Picture]:
+    def patch(
+        self, picture: Picture, frame: int, *, figures: bool = False
+    ) -> tuple[int, int, Picture]:
         """Return the part of a picture, or of its band, that the counter of a frame changes.
 
-        It lies at x, y from the left and the top; all four measures are even, as chroma asks.
+        With `figures` it is the part alone that is another in the next frame of the shot. It
+        lies at x, y from the left and the top; all four measures are even, as chroma asks.
         """
-        cover = self._cover(self.shot(frame), frame)
-        width = min(cover.shape[1], self._timeline.size[0])
+        shot = self.shot(frame)
+        plate, cover = self._plate(shot), self._cover(shot, frame)
+        width = plate.box.shape[1]
         left, top = max(0, self._safe[2] - width), self._safe[1]
-        x, y = left - left % 2, top - top % 2
-        right, bottom = (end + end % 2 for end in (left + width, top + self._height))
+        first, end = 0, width
+        if figures:
+            first, end = plate.frame_x, min(width, plate.frame_x + plate.digits * self._digit)
+        x, y = (at - at % 2 for at in (left + first, top))
+        right, bottom = (at + at % 2 for at in (left + end, top + self._height))
+        columns = slice(max(0, x - left), min(width, right - left))
         patch = picture[y:bottom, x:right].copy()
         # Downwards, as the lettering does: a box is never thinner than OPACITY.
-        keep = (255 - OPACITY * self._box(width)) * (1 - cover[:, :width])
-        add = cover[:, :width, None] * np.asarray(INKS[0], np.float32)
-        plate = Stamp(left - x, top - y, keep[..., None].astype(np.uint8), add.astype(np.uint8))
-        stamp(patch, plate)
+        keep = (255 - OPACITY * plate.box[:, columns]) * (1 - cover[:, columns])
+        add = cover[:, columns, None] * np.asarray(INKS[0], np.float32)
+        at = (left + columns.start - x, top - y)
+        stamp(patch, Stamp(*at, keep[..., None].astype(np.uint8), add.astype(np.uint8)))
         return x, y, patch
 
     def _box(self, width: int) -> _Cover:
@@ -140,7 +149,9 @@ class Counter:
             self._drawn(after, after_width),
             np.zeros((self._height, self._across), np.float32),
         ]
-        return _Plate(np.concatenate(parts, axis=1), frame_x, len(total))
+        cover = np.concatenate(parts, axis=1)
+        box = self._box(min(cover.shape[1], self._timeline.size[0]))
+        return _Plate(cover, box, frame_x, len(total))
 
     def _name(self, name: str, width: int) -> str:
         """Return as much of a shot's name as fits, with a space behind it."""

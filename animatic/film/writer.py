@@ -62,7 +62,7 @@ def write_film(
             segments,
             workers or default_workers(),
             stop,
-            weigh=lambda segment: 1 if segment.kind == "still" else segment.frames,
+            weigh=lambda segment: segment.frames if segment.kind == "moving" else 1,
             room=_CODED_AHEAD,
         )
         packets = ahead(shop.sound(), _SOUND_AHEAD, stop)
