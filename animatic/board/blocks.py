@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from animatic.board.edit import _decoded as decoded
+from animatic.board.edit import decoded
 from animatic.board.extents import BREAK, Extent, extents, line_end, line_start
 from animatic.board.yamltree import parse
 from animatic.errors import BoardError, Place, Problem

@@ -30,7 +30,7 @@ from animatic.board.wording import known_keys
 from animatic.board.yamltree import KeyPath, Tree, key_words, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
-__all__ = ["Change", "Removal", "edited"]
+__all__ = ["Change", "Removal", "decoded", "edited"]
 
 _COMMENT_LINE = re.compile("( *)#")
 _NO_VALUE = {
@@ -77,7 +77,7 @@ def edited(data: bytes, changes: Sequence[Change | Removal], file: str) -> bytes
     """
     old = parse(data, file)
     _refuse_contradictions(old, changes)
-    mark, codec, text = _decoded(data, file)
+    mark, codec, text = decoded(data, file)
     try:
         text = _changed(text, changes, old)
     except yaml.YAMLError as fault:
@@ -101,8 +101,8 @@ def _changed(text: str, changes: Sequence[Change | Removal], old: Tree) -> str:
     return text
 
 
-def _decoded(data: bytes, file: str) -> tuple[bytes, str, str]:
-    """Return the byte order mark, the encoding and the text behind the mark."""
+def decoded(data: bytes, file: str) -> tuple[bytes, str, str]:
+    """Return the byte order mark, the encoding and the text; BoardError for what is no text."""
     marks = {codecs.BOM_UTF8: "utf-8", codecs.BOM_UTF16_LE: "utf-16-le"}
     marks[codecs.BOM_UTF16_BE] = "utf-16-be"
     mark = next((mark for mark in marks if data.startswith(mark)), b"")
