@@ -124,7 +124,7 @@ def photo_formats() -> list[str]:
 
 def admit_heic() -> None:
     with contextlib.suppress(ImportError):
-        from pi_heif import register_heif_opener  # type: ignore[import-not-found,unused-ignore]
+        from pi_heif import register_heif_opener
 
         register_heif_opener()
 

