@@ -35,14 +35,17 @@ PAGE = """<!doctype html><video id=v muted src="data:video/mp4;base64,%(film)s">
 <script>
 const video = document.getElementById("v");
 const canvas = document.createElement("canvas");
+const shown = () => new Promise(done => video.requestVideoFrameCallback(done));
 const event = name => new Promise(done => video.addEventListener(name, done, {once: true}));
 async function run() {
   if (video.readyState < 2) await event("loadeddata");
   canvas.width = video.videoWidth; canvas.height = video.videoHeight;
   const context = canvas.getContext("2d", {willReadFrequently: true}), colours = [];
   for (const time of %(times)s) {
+    // A seek is over before its picture is there to be drawn.
+    const there = Promise.all([event("seeked"), shown()]);
     video.currentTime = time;
-    await event("seeked");
+    await there;
     context.drawImage(video, 0, 0);
     const middle = [canvas.width / 2, canvas.height / 2];
     colours.push([...context.getImageData(...middle, 1, 1).data.slice(0, 3)]);
