@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from boards import BoardFolder, panels
 
 from animatic.cli import run
-from tests.boards import BoardFolder, panels
 
 webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
 BROWSER = shutil.which("chromium") or shutil.which("google-chrome")

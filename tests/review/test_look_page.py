@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 import wcag_contrast_ratio
+from boards import BoardFolder, panels
 
 from animatic.cli import run
 from animatic.review.page import look_page
 from animatic.timeline import lay_out
-from tests.boards import BoardFolder, panels
 
 BOARD = panels(
     """
