@@ -238,7 +238,7 @@ class AudioFile:
             return round_half_up(Fraction((self._container.duration or 0) * self.rate, 1_000_000))
         if kind not in _STATES_LENGTH or not stream.duration or not stream.time_base:
             return None
-        return round_half_up(Fraction(stream.duration) * stream.time_base * self.rate)
+        return round_half_up(stream.duration * Fraction(stream.time_base) * self.rate)
 
     def _refuse_if_short(self, given: int) -> None:
         # 50 ms: an encoder may count its own delay or filling into the length.

@@ -80,7 +80,7 @@ class VideoFile:
             raise MediaError(f"the file holds no pictures; allowed: {READ}")
         self._stream = self._container.streams.video[0]
         self._stream.thread_type = "AUTO"
-        self.fps: Fraction = self._stream.average_rate or Fraction(0)
+        self.fps = Fraction(self._stream.average_rate or 0)
         self._least = Fraction(self._stream.frames) or self._by_duration()
 
     def __enter__(self) -> VideoFile:

@@ -41,7 +41,7 @@ def contents(path: Path) -> Contents:
     """Return what a film holds; av's OSError or ValueError where it cannot be read."""
     with av.open(str(path)) as film:
         video = film.streams.video[0]
-        fps = video.average_rate or Fraction(0)
+        fps = Fraction(video.average_rate or 0)
         rate = Rate(fps)
         packets = [packet for packet in film.demux(video) if packet.pts is not None]
         context = video.codec_context
@@ -94,7 +94,7 @@ def pictures(path: Path) -> Iterator[tuple[Fraction, Picture]]:
         film.streams.video[0].thread_type = "FRAME"
         for frame in film.decode(video=0):
             yield (
-                (frame.pts or 0) * (frame.time_base or Fraction(1)),
+                (frame.pts or 0) * Fraction(frame.time_base or 1),
                 frame.to_ndarray().astype(np.uint8),
             )
 
@@ -117,10 +117,10 @@ def check_index(path: Path, frames: int, samples: int) -> None:
     with av.open(str(path)) as film:
         video, audio = film.streams.video[0], film.streams.audio[0]
         entries = list(video.index_entries)
-        base = (video.time_base or Fraction(0)) * (video.average_rate or Fraction(0))
+        base = Fraction(video.time_base or 0) * Fraction(video.average_rate or 0)
         times = [entry.timestamp * base for entry in entries]
         ends = [entry.pos + entry.size for entry in (*entries, *audio.index_entries)]
-        length = (audio.duration or 0) * (audio.time_base or Fraction(0)) * SAMPLE_RATE
+        length = (audio.duration or 0) * Fraction(audio.time_base or 0) * SAMPLE_RATE
     if times != list(range(frames)):
         raise InternalError(f"{frames} frames were written, the file lists {len(times)}")
     if length != samples:
