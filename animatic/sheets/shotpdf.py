@@ -117,4 +117,7 @@ def _sums(page: Page, timeline: Timeline, y: float) -> None:
         f"{text(sums['seconds'])} s",
         f"{text(sums['feet'])} feet",
     )
-    page.text(_EDGE, y + 18, " · ".join(parts), 11, bold=True, width=page.width - 2 * _EDGE)
+    words, room = " · ".join(parts), page.width - 2 * _EDGE
+    # The sums have to be whole: rather smaller than cut.
+    size = next((s for s in (11, 10, 9, 8) if page.width_of(words, s, bold=True) <= room), 7)
+    page.text(_EDGE, y + 18, words, size, bold=True, width=room)

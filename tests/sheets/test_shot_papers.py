@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from base64 import b64decode
+from dataclasses import replace
 from html.parser import HTMLParser
 from io import BytesIO
 
@@ -16,7 +17,7 @@ from pypdf import PdfReader
 from animatic.board.schema import SetupEntry
 from animatic.sheets import page, shotpdf, xlsx
 from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
-from animatic.timeline.model import Timeline
+from animatic.timeline.model import Shot, Timeline
 from tests.boards import HEAD, BoardFolder, panels
 from tests.sheets.timelines import films, low_water
 
@@ -153,3 +154,23 @@ def test_the_page_is_whole_in_itself(film: tuple[Timeline, dict[str, SetupEntry]
         red, green, blue = picture.convert("RGB").getpixel((180, 100))
     assert max(abs(red - 10), abs(green - 200), abs(blue - 30)) < 6
     assert "http" not in written
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_sums_of_the_pdf_are_whole(
+    film: tuple[Timeline, dict[str, SetupEntry]], paper: str
+) -> None:
+    timeline, setups = film
+    # Twenty times as many frames have longer numbers.
+    long = replace(timeline, shots=tuple(map(_twentyfold, timeline.shots)))
+    data = shotpdf.write(long, setups, paper)
+    last = PdfReader(BytesIO(data)).pages[-1].extract_text().split("\n")
+    [sums] = [line for line in last if " frames to shoot · " in line]
+    assert sums.endswith(f"{text(total(long)['feet'])} feet")
+
+
+def _twentyfold(shot: Shot) -> Shot:
+    panels_of = tuple(
+        replace(panel, start=20 * panel.start, end=20 * panel.end) for panel in shot.panels
+    )
+    return replace(shot, panels=panels_of)
