@@ -6,7 +6,9 @@ import wave
 from pathlib import Path
 
 import numpy as np
+import pyloudnorm
 import pytest
+import soundfile
 from boards import HEAD, BoardFolder, panels
 
 from animatic.cli import run
@@ -87,7 +89,9 @@ def test_taking_in_twice_changes_nothing(
     once = board.file.read_bytes()
     assert run(["take-in", str(board.folder), str(back.folder)]) == 0
     assert board.file.read_bytes() == once
-    assert capsys.readouterr().out.endswith("the board has all of them already\n")
+    assert capsys.readouterr().out.endswith(
+        "the board has all of them already\nevery line has its recording\n"
+    )
     lines = board.folder / "sound" / "lines"
     assert sorted(path.name for path in lines.iterdir()) == ["01_odd.wav"]
 
@@ -113,13 +117,14 @@ def test_what_fits_no_line_is_named_and_the_rest_is_taken(
     back.path("02_pim.wav").write_text("no sound at all")
     back.path("read me.txt").write_text("hello")
     back.path(".hidden.wav").write_text("")
-    assert run(["take-in", str(board.folder), str(back.folder)]) == 1
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
     folder = back.folder
     assert capsys.readouterr().err == (
         f"{folder}/02 Odd.wav: left; its name says Odd, and line 2 is spoken by Pim\n"
         f"{folder}/02_pim.wav: left; this is text and no sound; allowed: wav, aiff, flac, mp3,"
         " m4a, ogg or opus; export it again\n"
-        f"{folder}/hum.wav: left; no number of a line is in its name\n"
+        f"{folder}/hum.wav: left; neither the number of a line nor a speaker is in its name;"
+        " name it as 01_odd.wav is named for line 1\n"
         f"{folder}/read me.txt: left; this is no sound\n"
     )
     assert "sound/lines/01_odd.wav" in board.file.read_text()
@@ -162,3 +167,57 @@ def test_a_recording_that_the_board_cannot_hold_leaves_it_as_it_was(
         f"the board is as it was; the recordings are in {board.folder}/sound/lines\n"
     )
     assert "the transitions of shot 10 take 0 frames at its start and 48 at its end" in told.err
+
+
+def test_lines_are_as_loud_as_those_that_the_cut_was_judged_by(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spoken(back, "01_odd.wav", 2.0)
+    usual = heard(board.path("pim_old.wav"))
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    assert heard(board.folder / "sound/lines/01_odd.wav") == pytest.approx(usual, abs=0.6)
+    assert "as loud as those that the board has\n" in capsys.readouterr().out
+
+
+def test_another_loudness_says_what_it_does_to_the_balance(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spoken(back, "01_odd.wav", 2.0)
+    usual = round(heard(board.path("pim_old.wav")))
+    asked = ["--loudness", str(usual - 6)]
+    assert run(["take-in", str(board.folder), str(back.folder), *asked]) == 0
+    assert heard(board.folder / "sound/lines/01_odd.wav") == pytest.approx(usual - 6, abs=0.2)
+    assert (
+        f"lines are brought to {usual - 6} LUFS; they were at {usual}, so speech is 6 dB softer"
+        " against the rest\n"
+    ) in capsys.readouterr().out
+
+
+def test_lines_without_a_recording_are_named(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.write(panels(ROWS.replace(", voice: pim_old.wav", ""), HEAD))
+    spoken(back, "02_pim.wav")
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    out = capsys.readouterr().out
+    assert "lines are brought to -23 LUFS; --loudness sets another level\n" in out
+    assert "still to come: 1 line: 1 (Odd)\n" in out
+
+
+def test_a_new_length_that_a_panel_holds_moves_no_cut(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.write(panels(ROWS.replace("photo: a.jpg\n", "photo: a.jpg\n  duration: 5s\n"), HEAD))
+    spoken(back, "01_odd.wav", 1.1)
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    out = capsys.readouterr().out
+    assert "frames shorter" in out
+    assert "no cut moves: the panels hold their lines' new lengths\n" in out
+
+
+def heard(file: Path) -> float:
+    """Return the loudness on both sides by pyloudnorm; a short one is repeated, as it measures."""
+    samples, rate = soundfile.read(file)
+    times = 1 if len(samples) > rate else 8
+    both = np.repeat(np.tile(samples, times)[:, None], 2, axis=1)
+    return float(pyloudnorm.Meter(rate).integrated_loudness(both))

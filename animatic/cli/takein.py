@@ -37,6 +37,8 @@ class _Asked:
     """How recordings are made ready."""
 
     loudness: float
+    usual: float | None
+    """LUFS that the lines had before; None where there were none."""
     threshold: float
     pad: Fraction
 
@@ -59,9 +61,8 @@ class _Taken:
 @click.option(
     "--loudness",
     type=click.FloatRange(-40, -10),
-    default=-23.0,
-    show_default=True,
-    help="The loudness (LUFS) that all lines are brought to.",
+    help="The loudness (LUFS) that all lines are brought to.  [default: that of the lines the"
+    " board has, else -23]",
 )
 @click.option(
     "--threshold",
@@ -79,7 +80,12 @@ class _Taken:
 )
 @click.pass_context
 def take_in(
-    ctx: click.Context, board: Path, folder: Path, loudness: float, threshold: float, pad: int
+    ctx: click.Context,
+    board: Path,
+    folder: Path,
+    loudness: float | None,
+    threshold: float,
+    pad: int,
 ) -> None:
     """Take recordings from FOLDER into the board, each for its line.
 
@@ -90,18 +96,57 @@ def take_in(
     """
     loaded, before = read(board)
     matches = _matches(before, folder)
-    taken, left = _made_ready(
-        loaded, before, folder, matches.lines, _Asked(loudness, threshold, Fraction(pad, 1000))
-    )
+    asked = _asked(before, loudness, threshold, Fraction(pad, 1000))
+    taken, left = _made_ready(loaded, before, folder, matches.lines, asked)
     left = {**matches.left, **left}
     if taken:
-        _set(loaded, before, taken)
+        _set(loaded, before, taken, asked)
     else:
         click.echo("nothing is taken in")
     for name, why in sorted(left.items()):
         click.echo(f"{folder / name}: left; {why}", err=True)
-    if left or not taken:
+    if not taken:
         ctx.exit(1)
+
+
+def _asked(timeline: Timeline, loudness: float | None, threshold: float, pad: Fraction) -> _Asked:
+    """Return how recordings are made ready: as loud as the lines that the cut was judged by."""
+    from animatic.sound.takes import LOUDNESS, usual_loudness
+
+    usual = usual_loudness(line.voice for line in timeline.lines if line.voice)
+    if loudness is None:
+        loudness = LOUDNESS if usual is None else usual
+    return _Asked(loudness, usual, threshold, pad)
+
+
+def _evened(asked: _Asked) -> str:
+    """Return what the level does to the balance.
+
+    >>> _evened(_Asked(-23.0, -17.0, 40.0, Fraction(0)))
+    'lines are brought to -23 LUFS; they were at -17, so speech is 6 dB softer against the rest'
+    """
+    said = f"lines are brought to {asked.loudness:g} LUFS"
+    if asked.usual is None:
+        return f"{said}; --loudness sets another level"
+    apart = asked.loudness - asked.usual
+    if not apart:
+        return f"{said}, as loud as those that the board has"
+    than = "louder" if apart > 0 else "softer"
+    return (
+        f"{said}; they were at {asked.usual:g}, so speech is {abs(apart):g} dB {than} against"
+        " the rest"
+    )
+
+
+def _missing(timeline: Timeline) -> str:
+    """Return which lines have no recording yet."""
+    from animatic.sheets.rows import one_line
+
+    missing = [line for line in timeline.lines if line.voice is None or line.scratch]
+    if not missing:
+        return "every line has its recording"
+    named = ", ".join(f"{line.number} ({one_line(line.who)})" for line in missing)
+    return f"still to come: {counted(len(missing), 'line')}: {named}"
 
 
 def _matches(timeline: Timeline, folder: Path) -> Matches:
@@ -166,7 +211,7 @@ def _kept(board: Board, timeline: Timeline, line: Line, take: Take) -> Path:
     return target
 
 
-def _set(board: Board, before: Timeline, taken: list[_Taken]) -> None:
+def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> None:
     """Set the recordings in the board, and say what that changes."""
     from animatic.board.edit import edited
     from animatic.board.history import replace_board
@@ -188,11 +233,17 @@ def _set(board: Board, before: Timeline, taken: list[_Taken]) -> None:
     new = {line.number: line for line in after.lines}
     for one in taken:
         click.echo(_words(board, one, new[one.line.number]))
+    click.echo(_evened(asked))
     if copy is None:
         click.echo("the board has all of them already")
-        return
-    click.echo(as_text(compare(before, after), board.content.pace.poses_per_hour), nl=False)
-    click.echo(f"the old board is kept as {copy}; animatic undo brings it back")
+    elif [panel.frames for panel in before.panels] == [panel.frames for panel in after.panels]:
+        click.echo("no cut moves: the panels hold their lines' new lengths")
+    else:
+        changed = compare(before, after)
+        click.echo(as_text(changed, board.content.pace.poses_per_hour), nl=False)
+    click.echo(_missing(after))
+    if copy is not None:
+        click.echo(f"the old board is kept as {copy}; animatic undo brings it back")
 
 
 def _changes(board: Board, timeline: Timeline, taken: list[_Taken]) -> list[Change]:

@@ -6,26 +6,28 @@ pydub finds the silence. The original is only read. What comes out is mono at 48
 from __future__ import annotations
 
 import warnings
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from statistics import median
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from animatic.errors import MediaError
-from animatic.frames import SAMPLE_RATE, ceil_div, samples_from_seconds
+from animatic.frames import SAMPLE_RATE, ceil_div, round_half_up, samples_from_seconds
 from animatic.sound.decode import decode
 from animatic.sound.levels import fade_gains, gain_from_db
 from animatic.sound.loudness import measure_loudness
 
-__all__ = ["LOUDNESS", "PAD", "PEAK", "THRESHOLD", "Take", "ready_take"]
+__all__ = ["LOUDNESS", "PAD", "PEAK", "THRESHOLD", "Take", "ready_take", "usual_loudness"]
 
 Samples = NDArray[np.float64]
 
 LOUDNESS = -23.0
-"""LUFS to which lines are brought (EBU R 128's target level)."""
+"""LUFS to which lines are brought where there are none yet (EBU R 128's target level)."""
 PEAK = -1.0
 """dBTP that no line may pass (EBU R 128)."""
 THRESHOLD = 40.0
@@ -86,6 +88,17 @@ def ready_take(
     held_back = loudness - now > gain
     line *= gain_from_db(gain)
     return Take(line, start, len(sound) - end, gain, now + gain, held_back)
+
+
+def usual_loudness(files: Iterable[Path]) -> float | None:
+    """Return the loudness (whole LUFS, the median) of lines; None where none can be measured.
+
+    Whole numbers, so that lines brought to it have it in turn. MediaError for a file that
+    cannot be used.
+    """
+    heard = [_loudness(decode(file).mean(axis=1, dtype=np.float64))[0] for file in files]
+    known = [loudness for loudness in heard if loudness is not None]
+    return float(round_half_up(Fraction(median(known)))) if known else None
 
 
 _NO_VOICE = "there is no voice in it, or too soft a one; record it again"

@@ -17,6 +17,8 @@ from animatic.timeline.model import Line
 
 __all__ = ["Matches", "line_file", "match_files"]
 
+_COPY = re.compile(r"\(\d+\)\s*$")
+"""What browsers and file managers put behind the name of a file that comes a second time."""
 _PART = re.compile(r"\d+|[^\W\d_]+")
 
 
@@ -90,6 +92,8 @@ def _by_number(lines: Sequence[Line], stem: str) -> int | str:
     # The number in "Guard 2" is not that of a line.
     taken = set().union(*(_run(who, parts) for who in speakers))
     numbers = [int(p) for at, p in enumerate(parts) if p.isdecimal() and at not in taken]
+    if len(numbers) > 1 and _COPY.search(stem):
+        numbers.pop()
     if len(numbers) > 1:
         shown = " and ".join(map(str, numbers))
         return f"there are the numbers {shown} in its name; keep that of the line"
@@ -100,7 +104,10 @@ def _by_number(lines: Sequence[Line], stem: str) -> int | str:
         return own[0]
     if own:
         return f"{speakers.pop()} has {len(own)} lines; put the number of the line in its name"
-    return "no number of a line is in its name"
+    return (
+        "neither the number of a line nor a speaker is in its name; name it as"
+        f" {line_file(lines[0], len(lines))} is named for line {lines[0].number}"
+    )
 
 
 def _checked(lines: Sequence[Line], number: int, speakers: set[str]) -> int | str:
