@@ -14,8 +14,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import chain
 from pathlib import Path
-from types import TracebackType
-from typing import Any
 
 import av
 import numpy as np
@@ -24,6 +22,7 @@ from numpy.typing import NDArray
 from animatic.audiofacts import AudioFacts
 from animatic.errors import MediaError
 from animatic.frames import round_half_up
+from animatic.mediafile import Opened, open_container
 
 __all__ = ["LOUDEST", "READ", "AudioFacts", "AudioFile", "measure"]
 
@@ -38,10 +37,6 @@ _FORMATS = (
     "mpegts,ogg,tta,voc,w64,wav,wv"
 )
 # Never playlists or lists of other files: a board's sound is the file that it names.
-# From PyAV 19 on tags that are no UTF-8 are read without being asked.
-_TOLERANT: dict[str, Any] = (
-    {"metadata_errors": "replace"} if int(av.__version__.split(".")[0]) < 19 else {}
-)
 _STATES_LENGTH = {"aiff", "au", "caf", "flac", "mov", "ogg", "w64", "wav"}
 _TRIMMED_TO_LENGTH = {"mov", "mp3", "ogg"}
 _MOST_FILLING = 4096
@@ -62,7 +57,7 @@ _BY_NUMBER = {
 """Speakers by number of channels where the file names none (order of WAVEFORMATEXTENSIBLE)."""
 
 
-class AudioFile:
+class AudioFile(Opened):
     """A sound file opened for one reading from its first sample to its last.
 
     `rate` is in Hz; `speakers` names each channel (FL, FR, FC, LFE, BL ...). MediaError says
@@ -85,12 +80,7 @@ class AudioFile:
         self.path = Path(path)
         _refuse_at_sight(self.path)
         try:
-            # An absolute name is never taken for a protocol ("concat:...").
-            self._container = av.open(
-                os.path.abspath(self.path),
-                options={"format_whitelist": _FORMATS},
-                **_TOLERANT,
-            )
+            self._container = open_container(self.path, _FORMATS)
         except av.error.FFmpegError as error:
             raise _unreadable(self.path, error) from None
         try:
@@ -117,17 +107,6 @@ class AudioFile:
             )
         self._frames = chain([first], decoded)
         self._stated = self._stated_length()
-
-    def __enter__(self) -> AudioFile:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Close the file; closing twice does no harm."""

@@ -6,14 +6,11 @@ decode in one way, and picture n is the same picture to both.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from hashlib import blake2b
 from pathlib import Path
-from types import TracebackType
-from typing import Any
 
 import av
 import numpy as np
@@ -21,6 +18,7 @@ from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
 from animatic.errors import MediaError
+from animatic.mediafile import Opened, open_container
 
 __all__ = ["READ", "VideoFacts", "VideoFile", "measure_video"]
 
@@ -29,9 +27,6 @@ READ = "mov, mp4, mkv, avi, webm or mxf"
 
 # Never playlists or lists of other files: a take is the file that it is named by.
 _FORMATS = "asf,avi,flv,gif,matroska,mov,mpeg,mpegts,mxf,ogg,nut,y4m,yuv4mpegpipe"
-_TOLERANT: dict[str, Any] = (
-    {"metadata_errors": "replace"} if int(av.__version__.split(".")[0]) < 19 else {}
-)
 _UNKNOWN, _BT709, _BT601 = 2, 1, 5
 """Matrices by their code points in ITU-T H.273."""
 _RGB = "rgb24"
@@ -55,7 +50,7 @@ class VideoFacts:
     """Bit n says that picture n is the same as the one before it."""
 
 
-class VideoFile:
+class VideoFile(Opened):
     """A video opened for one reading of its pictures, in the order in which they are shown.
 
     MediaError, in words that do not name the file, where it cannot be read, at once or, for
@@ -66,10 +61,7 @@ class VideoFile:
         try:
             if not path.stat().st_size:
                 raise MediaError("the file is empty")
-            # An absolute name is never taken for a protocol ("concat:...").
-            self._container = av.open(
-                os.path.abspath(path), options={"format_whitelist": _FORMATS}, **_TOLERANT
-            )
+            self._container = open_container(path, _FORMATS)
         except FileNotFoundError:
             raise MediaError("the file is not there") from None
         except (av.error.FFmpegError, OSError) as error:
@@ -82,17 +74,6 @@ class VideoFile:
         self._stream.thread_type = "AUTO"
         self.fps = Fraction(self._stream.average_rate or 0)
         self._least = Fraction(self._stream.frames) or self._by_duration()
-
-    def __enter__(self) -> VideoFile:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Close the file; closing twice does no harm."""

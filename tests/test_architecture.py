@@ -12,7 +12,7 @@ import animatic
 PACKAGE = Path(animatic.__file__).parent
 GROUND = {
     *("errors", "frames", "timecode", "times", "files", "fonts"),
-    *("audiofile", "audiofacts", "videofile", "profile", "srgb", "heap"),
+    *("mediafile", "audiofile", "audiofacts", "videofile", "profile", "srgb", "heap"),
 }
 MAY_IMPORT = {
     "board": set(),

@@ -12,7 +12,6 @@ from contextlib import contextmanager
 from fractions import Fraction
 from math import sqrt
 from pathlib import Path
-from types import TracebackType
 
 import av
 import numpy as np
@@ -22,6 +21,7 @@ from numpy.typing import NDArray
 from animatic.audiofile import AudioFile, measure
 from animatic.errors import MediaError
 from animatic.frames import SAMPLE_RATE, ceil_div, samples_from_seconds
+from animatic.mediafile import Opened
 
 __all__ = ["Sound", "decode", "fold_down", "open_sound", "sound_length"]
 
@@ -79,7 +79,7 @@ def fold_down(block: Samples, speakers: tuple[str, ...]) -> Samples:
     return folded
 
 
-class Sound:
+class Sound(Opened):
     """A sound file read forwards at 48 kHz, in one or two channels.
 
     Memory does not grow with the file's length. Use `open_sound` and a `with` block.
@@ -92,17 +92,6 @@ class Sound:
         self.channels = min(2, len(self._file.speakers))
         self._source = self._at_mix_rate()
         self._held: Samples = np.zeros((0, self.channels), np.float32)
-
-    def __enter__(self) -> Sound:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def close(self) -> None:
         """Close the file."""
