@@ -13,10 +13,12 @@ import click
 
 from animatic.cli.common import (
     FLASH_CAUTION,
+    FLASHING,
     MUSIC_CAUTION,
     Size,
     Tell,
     counted,
+    found_in,
     make_folder,
     read,
     showing_progress,
@@ -241,14 +243,12 @@ def _say_what_came_out(timeline: Timeline) -> None:
 
 
 def _say_what_to_mind(board: Board, timeline: Timeline) -> None:
-    from animatic.timeline.findings import findings
-
-    found = findings(board, timeline)
+    found = found_in(board, timeline)
     if found:
         kinds = Counter(finding.kind for finding in found)
         listed = ", ".join(f"{kind} {number}" for kind, number in sorted(kinds.items()))
         click.echo(f"{counted(len(found), 'finding')} to look at ({listed}): animatic check")
-    if any(finding.kind == "short" for finding in found):
+    if any(finding.kind in FLASHING for finding in found):
         click.echo(FLASH_CAUTION)
     if any(cue.bus != "dialogue" for cue in timeline.cues):
         click.echo(MUSIC_CAUTION)

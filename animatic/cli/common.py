@@ -13,13 +13,16 @@ import click
 if TYPE_CHECKING:
     from animatic.board import Board
     from animatic.timeline import Timeline
+    from animatic.timeline.findings import Finding
 
 __all__ = [
+    "FLASHING",
     "FLASH_CAUTION",
     "MUSIC_CAUTION",
     "Size",
     "Tell",
     "counted",
+    "found_in",
     "make_folder",
     "print_content",
     "read",
@@ -30,6 +33,8 @@ FLASH_CAUTION = (
     "Caution: cuts this fast can flash, and flashing pictures can hurt people with"
     " photosensitive epilepsy; see docs/cautions.md."
 )
+FLASHING = ("flash", "short")
+"""The kinds of finding with which the caution stands."""
 MUSIC_CAUTION = "Clear every piece of music and sound before anything is published."
 
 
@@ -51,6 +56,14 @@ class Size(click.ParamType[tuple[int, int]]):
         except ValueError as fault:
             found, allowed, hint = fault.args
             self.fail(f"{found}; allowed: {allowed}{hint and '; ' + hint}", param, ctx)
+
+
+def found_in(board: Board, timeline: Timeline) -> list[Finding]:
+    """Return all findings: those of the timeline, and where the film flashes."""
+    from animatic.picture.flashing import flashing
+    from animatic.timeline.findings import findings
+
+    return findings(board, timeline, [flashing])
 
 
 def read(named: Path) -> tuple[Board, Timeline]:

@@ -9,7 +9,9 @@ import click
 
 from animatic.cli.common import (
     FLASH_CAUTION,
+    FLASHING,
     counted,
+    found_in,
     read,
 )
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
@@ -25,11 +27,10 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
     """Look the board over: errors, and findings that are worth a look."""
     from animatic.board.voices import silent_lines
     from animatic.sheets.rows import run_time
-    from animatic.timeline.findings import findings
     from animatic.timeline.level import levels
 
     loaded, timeline = read(board)
-    found, evened = findings(loaded, timeline), levels(loaded)
+    found, evened = found_in(loaded, timeline), levels(loaded)
     if form == "json":
         listed: dict[str, object] = {"findings": [finding.as_dict() for finding in found]}
         if evened:
@@ -38,7 +39,7 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
     else:
         for finding in found:
             click.echo(str(finding))
-        if any(finding.kind == "short" for finding in found):
+        if any(finding.kind in FLASHING for finding in found):
             click.echo(FLASH_CAUTION)
         if silent := silent_lines(loaded.content):
             click.echo(silent)

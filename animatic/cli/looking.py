@@ -9,7 +9,9 @@ import click
 
 from animatic.cli.common import (
     FLASH_CAUTION,
+    FLASHING,
     Size,
+    found_in,
     make_folder,
     read,
     showing_progress,
@@ -39,7 +41,9 @@ def look(board: Path, out: Path | None, size: tuple[int, int] | None) -> None:
     with tempfile.TemporaryDirectory() as room, showing_progress("look") as tell:
         film = Path(room, "film.mp4")
         write_film(timeline, film, progress=tell, counter=timeline.lettering.counter)
-        page = look_page(loaded, timeline, film.read_bytes(), FLASH_CAUTION)
+        found = found_in(loaded, timeline)
+        caution = FLASH_CAUTION if any(one.kind in FLASHING for one in found) else ""
+        page = look_page(loaded, timeline, film.read_bytes(), found, caution)
     write_beside(folder / "look.html", page)
     click.echo(str(folder / "look.html"))
     click.echo("notes stay in the browser that they are typed in; save them there as a file")

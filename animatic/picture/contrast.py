@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from animatic.srgb import as_light
+
 __all__ = ["Colour", "contrast", "least_opacity", "over", "relative_luminance"]
 
 Colour = tuple[int, int, int]
@@ -16,12 +18,8 @@ def relative_luminance(colour: Colour) -> float:
     >>> round(relative_luminance((255, 255, 0)), 4)
     0.9278
     """
-    red, green, blue = (_linear(value / 255) for value in colour)
+    red, green, blue = map(as_light, colour)
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def _linear(value: float) -> float:
-    return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)
 
 
 def contrast(one: Colour, other: Colour) -> float:

@@ -7,13 +7,14 @@ import html
 import json
 import re
 from base64 import b64encode
+from collections.abc import Sequence
 from importlib.resources import files
 
 from animatic.board import Board
 from animatic.sheets.pacechart import as_text, chart
 from animatic.sheets.rows import COLUMNS, count_of_shots, row, run_time, text
 from animatic.sheets.thumbset import Thumbs
-from animatic.timeline.findings import Finding, findings
+from animatic.timeline.findings import Finding
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.pace import pace
 
@@ -25,28 +26,28 @@ _THUMB = 240
 _PLACE = re.compile(r"\{\{(\w+)\}\}")
 
 
-def look_page(board: Board, timeline: Timeline, film: bytes, caution: str = "") -> str:
+def look_page(
+    board: Board, timeline: Timeline, film: bytes, found: Sequence[Finding], caution: str = ""
+) -> str:
     """Return the page of a film, as HTML text.
 
-    `film` is the MP4 of this timeline, frame for frame; `caution` is shown at the top where
-    the film may flash. MediaError names a photo that cannot be read.
+    `film` is the MP4 of this timeline, frame for frame; `found` is what `check` finds, and
+    `caution` is shown at the top. MediaError names a photo that cannot be read.
     """
     facts = f"{count_of_shots(timeline)}, {timeline.frames} frames at {timeline.rate}"
     facts += f", {run_time(timeline)}"
     columns = [column for column in COLUMNS if column.key in _SHOWN]
     heads = "".join(f'<th scope="col">{html.escape(column.heading)}</th>' for column in columns)
     measured = pace(board, timeline)
-    found = findings(board, timeline)
     svg = b64encode(chart(timeline, measured, "svg")).decode("ascii")
     pictures = Thumbs(timeline.size, _THUMB, quality=75)
     pictures.make(timeline.panels)
-    warned = caution if any(finding.kind == "short" for finding in found) else ""
     parts = {
         "title": html.escape(timeline.title),
         "style": _part("page.css"),
         "script": _part("page.js"),
         "facts": html.escape(facts),
-        "caution": f'<p class="caution">{html.escape(warned)}</p>' if warned else "",
+        "caution": f'<p class="caution">{html.escape(caution)}</p>' if caution else "",
         "width": str(timeline.size[0]),
         "height": str(timeline.size[1]),
         "last": str(timeline.frames - 1),
@@ -107,7 +108,7 @@ def _row(timeline: Timeline, shot: Shot) -> str:
     return f'<tr><th scope="row">{button}</th>{cells}</tr>'
 
 
-def _findings(timeline: Timeline, found: list[Finding]) -> str:
+def _findings(timeline: Timeline, found: Sequence[Finding]) -> str:
     if not found:
         return "<p>Nothing to look at.</p>"
     starts = {shot.name: shot.start for shot in timeline.shots}

@@ -6,7 +6,7 @@ are common practice where no source is named.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -22,7 +22,7 @@ from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import LEAST_SECONDS, reading_seconds
 from animatic.timeline.speech import count_words
 
-__all__ = ["FINDERS", "Finding", "findings"]
+__all__ = ["FINDERS", "Film", "Finder", "Finding", "findings"]
 
 FEWEST_FRAMES = 6
 """A panel shorter than this is hardly seen (common practice)."""
@@ -74,10 +74,13 @@ class Film:
         return Finding(self.board.place(key), kind, shot, words, hint)
 
 
-def findings(board: Board, timeline: Timeline) -> list[Finding]:
-    """Return all findings in the order of the board."""
+Finder = Callable[[Film], Iterator[Finding]]
+
+
+def findings(board: Board, timeline: Timeline, more: Iterable[Finder] = ()) -> list[Finding]:
+    """Return all findings in the order of the board; `more` are finders of later stages."""
     film = Film(board, timeline)
-    found = [finding for finder in FINDERS for finding in finder(film)]
+    found = [finding for finder in (*FINDERS, *more) for finding in finder(film)]
     return sorted(found, key=lambda finding: (finding.place, finding.kind))
 
 
@@ -315,7 +318,7 @@ def _silent_music(film: Film) -> Iterator[Finding]:
             yield film.finding("music", first.name, key, what, "take a longer piece")
 
 
-FINDERS: tuple[Callable[[Film], Iterator[Finding]], ...] = (
+FINDERS: tuple[Finder, ...] = (
     _broken_poses,
     _overrunning_dialogue,
     _tight_dialogue,

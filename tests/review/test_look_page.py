@@ -13,6 +13,7 @@ from boards import BoardFolder, panels
 from animatic.cli import run
 from animatic.review.page import look_page
 from animatic.timeline import lay_out
+from animatic.timeline.findings import findings
 
 BOARD = panels(
     """
@@ -55,7 +56,8 @@ def page(tmp_path: Path) -> str:
     board = BoardFolder(tmp_path)
     board.photo("a.jpg")
     read = board.read(BOARD)
-    return look_page(read, lay_out(read), b"film", "Caution: it may flash.")
+    timeline = lay_out(read)
+    return look_page(read, timeline, b"film", findings(read, timeline), "Caution: it may flash.")
 
 
 def test_nothing_is_asked_of_a_network(page: str) -> None:
@@ -96,7 +98,7 @@ def test_everything_has_a_name_for_a_screen_reader(page: str) -> None:
             assert tag.get(key) is None or tag[key] in ids
 
 
-def test_a_film_with_very_short_panels_is_shown_with_the_caution(page: str) -> None:
+def test_the_caution_stands_on_the_page(page: str) -> None:
     assert '<p class="caution">Caution: it may flash.</p>' in page
 
 
