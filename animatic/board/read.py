@@ -93,6 +93,10 @@ def read_board(named: Path) -> Board:
 
     BoardError carries every problem of the board and of the files that it names;
     UsageError where there is no board, MachineError where it may not be read.
+
+    >>> board = read_board(Path("demo_board"))
+    >>> board.content.title, len(board.content.panels)
+    ('Low Water', 24)
     """
     file = find_board(named)
     try:

@@ -53,12 +53,20 @@ def units(stream: bytes) -> Iterator[bytes]:
 
 
 def joined(parts: Iterable[bytes]) -> bytes:
-    """Return NAL units as a byte stream, each behind a start code (Annex B)."""
+    """Return NAL units as a byte stream, each behind a start code (Annex B).
+
+    >>> joined([b"\\x09\\x10", b"\\x06"]).hex(" ")
+    '00 00 00 01 09 10 00 00 00 01 06'
+    """
     return b"".join(_START + unit for unit in parts)
 
 
 def nal_type(unit: bytes) -> int:
-    """Return a NAL unit's type (7.3.1)."""
+    """Return a NAL unit's type (7.3.1).
+
+    >>> nal_type(bytes([0x65]))  # A slice of an IDR picture, table 7-1.
+    5
+    """
     return unit[0] & 31
 
 

@@ -79,6 +79,17 @@ def write_still(
     """Write one frame of a film, counted from 0, as a PNG.
 
     UsageError for a frame outside the film, MachineError where it cannot be written.
+
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> from animatic.timeline.excerpt import resized
+    >>> film = resized(lay_out(read_board(Path("demo_board"))), (320, 180))
+    >>> with TemporaryDirectory() as folder:
+    ...     write_still(film, 700, Path(folder, "still.png"))
+    ...     print([path.name for path in Path(folder).iterdir()])
+    ['still.png']
     """
     if not 0 <= frame < timeline.frames:
         last = timeline.frames - 1

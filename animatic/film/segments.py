@@ -75,6 +75,13 @@ def segments_of(timeline: Timeline, *, counted: bool = False) -> tuple[Segment, 
     """Return the film's segments in order: still spans whole, others in bounded pieces.
 
     `counted` says that a counter runs through the film.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> segments = segments_of(lay_out(read_board(Path("demo_board"))))
+    >>> [(one.start, one.frames, one.kind) for one in segments[:3]]
+    [(0, 24, 'moving'), (24, 72, 'still'), (96, 60, 'still')]
     """
     found: list[Segment] = []
     for span in spans(timeline):

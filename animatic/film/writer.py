@@ -50,6 +50,17 @@ def write_film(
     cache, and with any number of workers.
 
     MachineError where the film cannot be written; what the sources raise comes through.
+
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> from animatic.timeline.excerpt import excerpt, resized
+    >>> part = excerpt(resized(lay_out(read_board(Path("demo_board"))), (320, 180)), "70", "70")
+    >>> with TemporaryDirectory() as folder:
+    ...     report = write_film(part, Path(folder, "film.mp4"))
+    >>> report.frames
+    46
     """
     form, stop = Format(timeline.size, timeline.rate), Stop()
     segments = segments_of(timeline, counted=counter)

@@ -38,6 +38,13 @@ def film_clip(timeline: Timeline) -> Any:
     arrays of shape (height, width, 3), uint8. moviepy counts int(duration * fps) frames, so
     half a frame is added to the duration: it then finds exactly the film's. Times outside
     the film show its first or last frame. Sound is not part of it.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> clip = film_clip(lay_out(read_board(Path("demo_board"))))
+    >>> clip.fps, clip.size, clip.get_frame(2.0).shape
+    (24.0, (1920, 1080), (1080, 1920, 3))
     """
     # Here, since moviepy takes long to import and nothing else in the package needs it.
     from moviepy import VideoClip

@@ -13,7 +13,16 @@ __all__ = ["stamp", "write"]
 
 
 def write(timeline: Timeline) -> str:
-    """Return the WebVTT text, cues in order of their starts."""
+    """Return the WebVTT text, cues in order of their starts.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> print("\\n".join(write(lay_out(read_board(Path("demo_board")))).splitlines()[4:7]))
+    1
+    00:00:06.833 --> 00:00:08.250
+    <v Odd>The tide is late.</v>
+    """
     blocks = ["WEBVTT"]
     # A note may say anything but the arrow.
     if title := _plain(timeline.title):

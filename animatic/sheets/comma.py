@@ -23,7 +23,15 @@ _RISKY = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "'")
 
 
 def write(timeline: Timeline) -> str:
-    r"""Return the CSV text; lines end in ``\r\n``, and the last row is the total."""
+    r"""Return the CSV text; lines end in ``\r\n``, and the last row is the total.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> heads, first, *_ = write(lay_out(read_board(Path("demo_board")))).splitlines()
+    >>> heads.split(",")[:4], first.split(",")[:4]
+    (['shot', 'panels', 'size', 'setup'], ['10', '2', 'EWS', 'quay-day'])
+    """
     file = StringIO(newline="")
     writer = csv.writer(file, lineterminator="\r\n")
     writer.writerow(column.key for column in COLUMNS)

@@ -90,7 +90,15 @@ def lists(timeline: Timeline) -> list[str]:
 
 
 def write(timeline: Timeline) -> str:
-    """Return all lists, one after the other."""
+    """Return all lists, one after the other.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> written = write(lay_out(read_board(Path("demo_board"))))
+    >>> print(next(line for line in written.splitlines() if line.startswith("002")))
+    002  SH020    V     C        00:00:00:08 00:00:04:04 01:00:06:12 01:00:10:08
+    """
     return "\n".join(lists(timeline))
 
 

@@ -12,7 +12,14 @@ __all__ = ["write"]
 
 
 def write(timeline: Timeline) -> str:
-    """Return the JSON text, keys in the order of the columns, with a line end at its end."""
+    """Return the JSON text, keys in the order of the columns, with a line end at its end.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> json.loads(write(lay_out(read_board(Path("demo_board")))))["total"]["frames"]
+    1724
+    """
     content = {
         "title": timeline.title,
         "rate": timeline.rate.name,

@@ -136,7 +136,16 @@ def work_in_day(day: DayEntry) -> Fraction:
 
 
 def plan_shoot(board: Board, timeline: Timeline) -> Plan:
-    """Return the plan that re-rigs least; BoardError where setups wait in a circle."""
+    """Return the plan that re-rigs least; BoardError where setups wait in a circle.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> board = read_board(Path("demo_board"))
+    >>> plan = plan_shoot(board, lay_out(board))
+    >>> [setup.name for setup in plan.setups], len(plan.days)
+    (['mud-day', 'quay-day', 'quay-dusk', 'shed'], 10)
+    """
     setups = rigged_setups(board, timeline)
     before = waits_for(setups)
     if circle := find_circle(before):

@@ -129,7 +129,13 @@ class Meter:
 
 
 def measure_loudness(blocks: Iterable[NDArray[np.floating]], channels: int = 2) -> Loudness:
-    """Return the loudness of a sound given in blocks, (samples, channels) at 48 kHz."""
+    """Return the loudness of a sound given in blocks, (samples, channels) at 48 kHz.
+
+    >>> seconds = np.arange(20 * 48_000) / 48_000
+    >>> tone = 10 ** (-23 / 20) * np.sin(2 * np.pi * 1000 * seconds)
+    >>> f"{measure_loudness([np.stack([tone, tone], axis=1)]).integrated:.1f}"  # EBU Tech 3341, 1
+    '-23.0'
+    """
     meter = Meter(channels)
     for block in blocks:
         meter.push(block)

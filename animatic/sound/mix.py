@@ -36,7 +36,16 @@ def mix_blocks(
 
 
 def mix_to_array(timeline: Timeline, programme: Programme | None = None) -> Block:
-    """Return the sound of a short film in one piece: 23 MB a minute."""
+    """Return the sound of a short film in one piece: 23 MB a minute.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> from animatic.timeline.excerpt import excerpt
+    >>> sound = mix_to_array(excerpt(lay_out(read_board(Path("demo_board"))), "70", "70"))
+    >>> sound.shape, str(sound.dtype)
+    ((92000, 2), 'float32')
+    """
     blocks = mix_blocks(timeline, programme=programme)
     return np.concatenate([np.zeros((0, 2), np.float32), *blocks])
 

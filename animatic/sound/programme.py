@@ -66,6 +66,13 @@ def find_programme(timeline: Timeline) -> Programme:
     """Measure a film, or the film that a part is from, and return its programme.
 
     MediaError for a sound that cannot be used.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> programme = find_programme(lay_out(read_board(Path("demo_board"))))
+    >>> f"{programme.gain_db:+.1f} dB to {programme.film.integrated:.1f} LUFS"
+    '-1.7 dB to -23.0 LUFS'
     """
     film = timeline.whole or timeline
     target = film.mix.loudness

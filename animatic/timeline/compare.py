@@ -71,7 +71,17 @@ class Comparison:
 
 
 def compare(old: Timeline, new: Timeline) -> Comparison:
-    """Return how two films differ; shots are the same shot where their names are."""
+    """Return how two films differ; shots are the same shot where their names are.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> from animatic.timeline.excerpt import excerpt
+    >>> film = lay_out(read_board(Path("demo_board")))
+    >>> changes = compare(film, excerpt(film, None, "150"))
+    >>> [(one.name, one.kinds) for one in changes.differing], changes.frames
+    ([('160', ('gone',))], -192)
+    """
     before = {shot.name: shot for shot in old.shots}
     after = {shot.name: shot for shot in new.shots}
     moved = _moved(list(before), list(after))

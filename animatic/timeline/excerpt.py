@@ -20,6 +20,13 @@ def excerpt(timeline: Timeline, first: str | None, last: str | None) -> Timeline
     film that it is from, since it sounds as loud as it does there. The outermost cuts lose
     their dissolves, since a half of each is gone.
     UsageError where there is no such shot, or they are in the wrong order.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> part = excerpt(lay_out(read_board(Path("demo_board"))), "20", "40")
+    >>> [shot.name for shot in part.shots], part.frames
+    (['20', '30', '40'], 196)
     """
     if first is None and last is None:
         return timeline
@@ -55,7 +62,14 @@ def _is_kept(cue: Cue, length: int) -> bool:
 
 
 def shot_named(timeline: Timeline, name: str) -> Shot:
-    """Return the shot of that name; UsageError lists those there are."""
+    """Return the shot of that name; UsageError lists those there are.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> shot_named(lay_out(read_board(Path("demo_board"))), "70").frames
+    46
+    """
     try:
         return timeline.shot(name)
     except KeyError:
@@ -93,7 +107,14 @@ def _moved(shot: Shot, frames: int, samples: int, shots: int, panels: int) -> Sh
 
 
 def resized(timeline: Timeline, size: tuple[int, int]) -> Timeline:
-    """Return the same film with another picture size (width, height in pixels, even)."""
+    """Return the same film with another picture size (width, height in pixels, even).
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> resized(lay_out(read_board(Path("demo_board"))), (640, 360)).size
+    (640, 360)
+    """
     return replace(timeline, size=size)
 
 

@@ -78,7 +78,15 @@ Finder = Callable[[Film], Iterator[Finding]]
 
 
 def findings(board: Board, timeline: Timeline, more: Iterable[Finder] = ()) -> list[Finding]:
-    """Return all findings in the order of the board; `more` are finders of later stages."""
+    """Return all findings in the order of the board; `more` are finders of later stages.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> board = read_board(Path("demo_board"))
+    >>> [(one.kind, one.shot) for one in findings(board, lay_out(board))]
+    [('photo', '90')]
+    """
     film = Film(board, timeline)
     found = [finding for finder in (*FINDERS, *more) for finding in finder(film)]
     return sorted(found, key=lambda finding: (finding.place, finding.kind))

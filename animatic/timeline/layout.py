@@ -41,6 +41,12 @@ def lay_out(board: Board) -> Timeline:
     """Return the timeline of a board.
 
     BoardError where a transition, a move or a cue does not fit the lengths around it.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> film = lay_out(read_board(Path("demo_board")))
+    >>> film.frames, film.samples, [(shot.name, shot.start) for shot in film.shots[:3]]
+    (1724, 3448000, [('10', 0), ('20', 156), ('30', 248)])
     """
     content, rate = board.content, Rate.named(board.content.rate)
     shots = _Layout(board, rate).shots()

@@ -58,7 +58,16 @@ class Pace:
 
 
 def pace(board: Board, timeline: Timeline) -> Pace:
-    """Return the pace of a film."""
+    """Return the pace of a film.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> board = read_board(Path("demo_board"))
+    >>> measured = pace(board, lay_out(board))
+    >>> round(float(measured.median), 2), measured.longest.name
+    (4.29, '160')
+    """
     lengths = [_seconds(shot, timeline) for shot in timeline.shots]
     return Pace(
         mean=fmean(lengths),

@@ -93,7 +93,15 @@ class _Ramp:
 
 
 def spans(timeline: Timeline) -> tuple[Span, ...]:
-    """Return the film's spans in order; together they are its frames, without gap."""
+    """Return the film's spans in order; together they are its frames, without gap.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> film = lay_out(read_board(Path("demo_board")))
+    >>> [(span.start, span.end, span.ramp, span.is_still) for span in spans(film)[:3]]
+    [(0, 24, (0, 24), False), (24, 96, None, True), (96, 156, None, True)]
+    """
     panels = timeline.panels
     ramps = list(_ramps(timeline))
     edges = {panel.start for panel in panels} | {timeline.frames}
@@ -158,7 +166,15 @@ def _ramps(timeline: Timeline) -> Iterator[_Ramp]:
 
 
 def layers_at(timeline: Timeline, frame: int) -> tuple[Layer, ...]:
-    """Return the panels that make one film frame; IndexError outside the film."""
+    """Return the panels that make one film frame; IndexError outside the film.
+
+    >>> from pathlib import Path
+    >>> from animatic.board import read_board
+    >>> from animatic.timeline import lay_out
+    >>> film = lay_out(read_board(Path("demo_board")))
+    >>> [(layer.panel.shot, str(layer.weight)) for layer in layers_at(film, 653)]
+    [('70', '17/24'), ('80', '7/24')]
+    """
     if not 0 <= frame < timeline.frames:
         raise IndexError(f"frame {frame}; the film has frames 0 to {timeline.frames - 1}")
     return next(span for span in spans(timeline) if span.start <= frame < span.end).layers(frame)
