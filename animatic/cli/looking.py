@@ -41,7 +41,8 @@ def look(board: Path, out: Path | None, size: tuple[int, int] | None) -> None:
     with tempfile.TemporaryDirectory() as room, showing_progress("look") as tell:
         film = Path(room, "film.mp4")
         write_film(timeline, film, progress=tell, counter=timeline.lettering.counter)
-        found = found_in(loaded, timeline)
+        # What is found depends on the size that the film will have, not on the page's.
+        found = found_in(loaded, whole)
         caution = FLASH_CAUTION if any(one.kind in FLASHING for one in found) else ""
         page = look_page(loaded, timeline, film.read_bytes(), found, caution)
     write_beside(folder / "look.html", page)

@@ -144,3 +144,16 @@ def test_the_command_writes_the_page_beside_the_board(
     first = file.read_bytes()
     assert run(["look", str(tmp_path)]) == 0
     assert file.read_bytes() == first
+
+
+def test_the_page_finds_what_check_finds_though_it_is_smaller(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    board = BoardFolder(tmp_path)
+    board.photo("a.jpg", size=(240, 135))
+    board.write(BOARD.replace("160x90", "320x180"))
+    assert run(["check", str(tmp_path)]) == 0
+    assert "is enlarged 1.33 times" in capsys.readouterr().out
+    assert run(["look", str(tmp_path)]) == 0
+    assert "is enlarged 1.33 times" in (tmp_path / "out" / "look.html").read_text("utf-8")
