@@ -43,8 +43,12 @@ class Place:
 class Problem:
     """One fault: where it stands, what was found, what is allowed and a hint.
 
+    `shot` is the shot that the key path lies in, where one is known.
+
     >>> print(Problem(Place("b.yaml", 3, 9), "rate", "23", "12, 24 or 25", "try 24"))
     b.yaml:3:9: rate: found 23; allowed: 12, 24 or 25; try 24
+    >>> print(Problem(Place("b.yaml", 9, 5), "panels[2].fit", "fill", "cover", shot="40"))
+    b.yaml:9:5: panels[2].fit (shot 40): found fill; allowed: cover
     """
 
     place: Place
@@ -52,6 +56,20 @@ class Problem:
     found: str
     allowed: str = ""
     hint: str = ""
+    shot: str = ""
+
+    def as_dict(self) -> dict[str, str | int]:
+        """Return the fault for JSON."""
+        return {
+            "file": self.place.file,
+            "line": self.place.line,
+            "column": self.place.column,
+            "path": self.key,
+            "shot": self.shot,
+            "found": self.found,
+            "allowed": self.allowed,
+            "hint": self.hint,
+        }
 
     def __str__(self) -> str:
         found = self.found if " " in self.found else f"found {self.found}"
@@ -60,7 +78,8 @@ class Problem:
             parts.append(f"allowed: {self.allowed}")
         if self.hint:
             parts.append(self.hint)
-        key = f"{self.key}: " if self.key else ""
+        shot = f" (shot {self.shot})" if self.shot else ""
+        key = f"{self.key}{shot}: " if self.key else ""
         return f"{self.place}: {key}{'; '.join(parts)}"
 
 
@@ -111,12 +130,17 @@ class InternalError(AnimaticError, AssertionError):
 def nearest(word: str, known: Iterable[str], least: float = 0.6) -> str:
     """Return the known word that `word` most likely meant, or an empty string.
 
-    `least` is how alike they must be, from 0 to 1.
+    `least` is how alike they must be, from 0 to 1; capitals and small letters count alike.
 
     >>> nearest("dialoge", ["dialogue", "duration"])
     'dialogue'
     >>> nearest("zzz", ["dialogue"])
     ''
     """
-    found = get_close_matches(word, list(known), n=1, cutoff=least)
+    spelt = list(known)
+    found = get_close_matches(word, spelt, n=1, cutoff=least)
+    if not found or found[0] != word:
+        folded = {one.casefold(): one for one in reversed(spelt)}
+        same = get_close_matches(word.casefold(), list(folded), n=1, cutoff=least)
+        found = [folded[same[0]]] if same else found
     return found[0] if found else ""

@@ -22,8 +22,6 @@ SIZES = "EWS, WS, LS, MLS, MS, MCU, CU, ECU, INSERT, OTS, POV, 2S, or two of the
 TOP = ", ".join(field.alias or name for name, field in BoardContent.model_fields.items())
 AGAIN = "copy it again from the card"
 EXPORT = "export it again"
-YAML_HINT = "look at this line and the one above: quotes, colons and spaces at the line start"
-UNCLOSED = "the quote or bracket that opens here is never closed"
 UNSEEN = "delete it and type the text around it anew"
 OUTSIDE = "copy it in, or write outside: allow at the top of the board"
 

@@ -28,26 +28,27 @@ ACROSS_FAULTS = [
     Fault(
         "an unknown setup",
         two(", setup: §quay-dya", "", "setups: {quay-day: {place: Quay}}\n"),
-        "panels[1].setup: there is no setup quay-dya; allowed: a setup: quay-day;"
+        "panels[1].setup (shot 10): there is no setup quay-dya; allowed: quay-day;"
         " did you mean quay-day?",
     ),
     Fault(
         "a setup where none is",
         one("setup: §quay"),
-        "panels[1].setup: there is no setup quay; write setups: with quay: {place: ...} under it",
+        "panels[1].setup (shot 10): there is no setup quay; write setups: with quay: {place: ...}"
+        " under it",
     ),
     Fault(
         "two setups in a shot",
         two(", setup: a", ", setup: §b", "setups: {a: {}, b: {}}\n"),
-        "panels[2].setup: setup b within a shot that began on line 5 on a;"
+        "panels[2].setup (shot 10): setup b within a shot that began on line 5 on a;"
         " another camera set-up is another shot: give this panel a shot of its own",
     ),
     Fault(
         "music from shots that are not",
         top("music: [{file: a.wav, from: §shot 1, until: §shot 99}]"),
         (
-            "music[1].from: there is no shot 1; allowed: a shot: 10; did you mean 10?",
-            "music[1].until: there is no shot 99; allowed: a shot: 10",
+            "music[1].from: there is no shot 1; allowed: 10; did you mean 10?",
+            "music[1].until: there is no shot 99; allowed: 10",
         ),
     ),
     Fault(
@@ -63,53 +64,57 @@ ACROSS_FAULTS = [
     Fault(
         "a dissolve from nothing",
         one("transition: {dissolve: §12f}"),
-        "panels[1].transition.dissolve: a dissolve into the first shot, with nothing before it;"
+        "panels[1].transition.dissolve (shot 10): a dissolve into the first shot, with nothing"
+        " before it;"
         " write from_black",
     ),
     Fault(
         "a dissolve within a shot",
         two("", ", transition: {dissolve: §12f}"),
-        "panels[2].transition.dissolve: dissolve on panel 2 of shot 10;"
+        "panels[2].transition.dissolve (shot 10): dissolve on panel 2 of shot 10;"
         " a transition lies at a cut: put it on the shot's first panel",
     ),
     Fault(
         "a fade out within a shot",
         two(", transition: {to_black: §12f}", ""),
-        "panels[1].transition.to_black: to_black on panel 1 of shot 10;"
+        "panels[1].transition.to_black (shot 10): to_black on panel 1 of shot 10;"
         " put it on the shot's last panel",
     ),
     Fault(
         "two transitions at one cut",
         two("", ", shot: 20, transition: §{dissolve: 12f, from_black: 12f}"),
-        "panels[2].transition: a dissolve and a fade from black at one cut; leave one of them out",
+        "panels[2].transition (shot 20): a dissolve and a fade from black at one cut; leave one"
+        " of them out",
     ),
     Fault(
         "black, and a dissolve from it",
         two(", transition: {to_black: §12f}", ", shot: 20, transition: {dissolve: 12f}"),
-        "panels[1].transition.to_black: shot 10 fades to black and the next one dissolves from it;"
+        "panels[1].transition.to_black (shot 10): shot 10 fades to black and the next one"
+        " dissolves from it;"
         " leave one of them out",
     ),
     Fault(
         "a dissolve longer than its shot",
-        two("", ", shot: 20, transition: §{dissolve: 97f}"),
-        "panels[2].transition: the transitions of shot 20 take 49 frames at its start and 0 at its"
-        " end, and it has 48; shorten them, or give the shot more frames",
+        two("", ", shot: 20, transition: {dissolve: §97f}"),
+        "panels[2].transition.dissolve (shot 20): a dissolve of 97 frames takes 48 of shot 10 and"
+        " 49 of shot 20, which have 48 and 48 frames for it; allowed: at most 96f; shorten it, or"
+        " give shot 20 more frames",
     ),
     Fault(
         "a move after the panel",
         one("duration: 48f, move: §{to: {width: 0.5}, start: 3s}"),
-        "panels[1].move: a move from frame 72 to frame 47 of a panel with frames 0 to 47;"
+        "panels[1].move (shot 10): a move from frame 72 to frame 47 of a panel with frames 0 to 47;"
         " start it earlier, shorten it, or give the panel more frames",
     ),
     Fault(
         "a move to nowhere",
         one("move: §{ease: in}"),
-        "panels[1].move: the key to is missing; it is for: the framing it ends on",
+        "panels[1].move (shot 10): the key to is missing; it is for: the framing it ends on",
     ),
     Fault(
         "a move beyond the photo",
         one("move: {to: §{top: 0.6, height: 0.6}}"),
-        "panels[1].move.to: the rectangle stands out over the photo;"
+        "panels[1].move.to (shot 10): the rectangle stands out over the photo;"
         " allowed: left + width and top + height at most 1",
     ),
     Fault(

@@ -51,120 +51,120 @@ def vast(board: BoardFolder) -> None:
 
 
 FILE_FAULTS = [
-    Fault("no such photo", photo("quay.jpg"), "panels[1].photo: quay.jpg is not there"),
+    Fault("no such photo", photo("quay.jpg"), "panels[1].photo (shot 10): quay.jpg is not there"),
     Fault(
         "a photo in other capitals",
         photo("A.JPG"),
-        "panels[1].photo: A.JPG is not there; there is a.jpg",
+        "panels[1].photo (shot 10): A.JPG is not there; there is a.jpg",
     ),
     Fault(
         "a photo of nearly that name",
         photo("pics/quay_wdie.jpg"),
-        "panels[1].photo: pics/quay_wdie.jpg is not there; there is pics/quay_wide.jpg",
+        "panels[1].photo (shot 10): pics/quay_wdie.jpg is not there; there is pics/quay_wide.jpg",
         lambda board: board.photo("pics/quay_wide.jpg"),
     ),
     Fault(
         "no such folder",
         photo("pics/quay.jpg"),
-        "panels[1].photo: pics/quay.jpg is not there; its folder is not there either",
+        "panels[1].photo (shot 10): pics/quay.jpg is not there; its folder is not there either",
     ),
     Fault(
         "a folder for a photo",
         photo("pics"),
-        "panels[1].photo: pics is a folder; allowed: a photo file",
+        "panels[1].photo (shot 10): pics is a folder; allowed: a photo file",
         lambda board: board.path("pics").mkdir(),
     ),
     Fault(
         "a folder for a sound",
         sound("pics"),
-        "panels[1].sounds[1].file: pics is a folder; allowed: a sound file",
+        "panels[1].sounds[1].file (shot 10): pics is a folder; allowed: a sound file",
         lambda board: board.path("pics").mkdir(),
     ),
     Fault(
         "a pipe for a photo",
         photo("pipe.jpg"),
-        "panels[1].photo: pipe.jpg is no regular file; allowed: a photo file",
+        "panels[1].photo (shot 10): pipe.jpg is no regular file; allowed: a photo file",
         lambda board: os.mkfifo(board.path("pipe.jpg")),
     ),
     Fault(
         "outside",
         photo("../a.jpg"),
-        f"panels[1].photo: ../a.jpg lies outside the board's folder; {OUTSIDE}",
+        f"panels[1].photo (shot 10): ../a.jpg lies outside the board's folder; {OUTSIDE}",
     ),
     Fault(
         "an absolute path",
         photo("/etc/hostname"),
-        f"panels[1].photo: /etc/hostname lies outside the board's folder; {OUTSIDE}",
+        f"panels[1].photo (shot 10): /etc/hostname lies outside the board's folder; {OUTSIDE}",
     ),
     Fault(
         "a link out of the folder",
         photo("link.jpg"),
-        f"panels[1].photo: link.jpg lies outside the board's folder; {OUTSIDE}",
+        f"panels[1].photo (shot 10): link.jpg lies outside the board's folder; {OUTSIDE}",
         link("link.jpg", "/etc/hostname"),
     ),
     Fault(
         "a folder that is a link out of the folder",
         photo("etc/hostname"),
-        f"panels[1].photo: etc/hostname lies outside the board's folder; {OUTSIDE}",
+        f"panels[1].photo (shot 10): etc/hostname lies outside the board's folder; {OUTSIDE}",
         link("etc", "/etc"),
     ),
     Fault(
         "a link in a circle",
         photo("link.jpg"),
-        "panels[1].photo: link.jpg is a link to link.jpg, which is not there",
+        "panels[1].photo (shot 10): link.jpg is a link to link.jpg, which is not there",
         link("link.jpg", "link.jpg"),
     ),
     Fault(
         "a link to nothing",
         photo("link.jpg"),
-        "panels[1].photo: link.jpg is a link to gone.jpg, which is not there",
+        "panels[1].photo (shot 10): link.jpg is a link to gone.jpg, which is not there",
         link("link.jpg", "gone.jpg"),
     ),
     Fault(
         "backslashes",
         photo("pics\\a.jpg"),
-        "panels[1].photo: found pics\\a.jpg; allowed: a path with forward slashes,"
+        "panels[1].photo (shot 10): found pics\\a.jpg; allowed: a path with forward slashes,"
         " on every system; write pics/a.jpg",
     ),
     Fault(
         "a NUL in a path",
         photo('"a\\0.jpg"'),
-        "panels[1].photo: found 'a\\x00.jpg';"
+        "panels[1].photo (shot 10): found 'a\\x00.jpg';"
         " allowed: the path of a file, without invisible characters",
     ),
     Fault(
         "a very long path",
         photo("x" * 400),
-        f"panels[1].photo: {'x' * 76}... is not there",
+        f"panels[1].photo (shot 10): {'x' * 76}... is not there",
     ),
     Fault(
         "no bytes in a photo",
         photo("b.jpg"),
-        f"panels[1].photo: b.jpg: the file is empty; {AGAIN}",
+        f"panels[1].photo (shot 10): b.jpg: the file is empty; {AGAIN}",
         file("b.jpg", b""),
     ),
     Fault(
         "words for a photo",
         photo("b.jpg"),
-        f"panels[1].photo: b.jpg: this is no photo that can be read ({PHOTOS}); {AGAIN}",
+        f"panels[1].photo (shot 10): b.jpg: this is no photo that can be read ({PHOTOS}); {AGAIN}",
         file("b.jpg", b"soon"),
     ),
     Fault(
         "a sound for a photo",
         photo("a.wav"),
-        f"panels[1].photo: a.wav: this is no photo that can be read ({PHOTOS}); {AGAIN}",
+        f"panels[1].photo (shot 10): a.wav: this is no photo that can be read ({PHOTOS}); {AGAIN}",
     ),
     Fault(
         "a program for a photo",
         photo("b.eps"),
-        f"panels[1].photo: b.eps: this is no photo that can be read ({PHOTOS}); {AGAIN}",
+        f"panels[1].photo (shot 10): b.eps: this is no photo that can be read ({PHOTOS}); {AGAIN}",
         image("b.eps", "RGB"),
     ),
     *(
         Fault(
             f"half a {name}",
             photo(name),
-            f"panels[1].photo: {name}: the photo is damaged or cut short (⋯); {AGAIN}",
+            f"panels[1].photo (shot 10): {name}: the photo is damaged or cut short (⋯); {AGAIN}",
             noise(name),
         )
         for name in ("cut.jpg", "cut.png", "cut.tif", "cut.webp", "cut.bmp")
@@ -172,44 +172,50 @@ FILE_FAULTS = [
     Fault(
         "floats for pixels",
         photo("b.tif"),
-        "panels[1].photo: b.tif: its pixels are stored in a way that is not read (F);"
+        "panels[1].photo (shot 10): b.tif: its pixels are stored in a way that is not read (F);"
         f" save it as JPEG, or as PNG or TIFF with 8 or 16 bits a channel; {AGAIN}",
         image("b.tif", "F"),
     ),
     Fault(
         "more pixels than memory",
         photo("vast.png"),
-        f"panels[1].photo: vast.png: the photo has too many pixels; {AGAIN}",
+        f"panels[1].photo (shot 10): vast.png: the photo has too many pixels; {AGAIN}",
         vast,
     ),
-    Fault("no such sound", sound("bell.wav"), "panels[1].sounds[1].file: bell.wav is not there"),
+    Fault(
+        "no such sound",
+        sound("bell.wav"),
+        "panels[1].sounds[1].file (shot 10): bell.wav is not there",
+    ),
     Fault(
         "no such recording",
         one("dialogue: [{who: Odd, line: Late., voice: §odd.wav}]"),
-        "panels[1].dialogue[1].voice: odd.wav is not there",
+        "panels[1].dialogue[1].voice (shot 10): odd.wav is not there",
     ),
     Fault(
         "no bytes in a sound",
         sound("b.wav"),
-        f"panels[1].sounds[1].file: b.wav: the file is empty; {EXPORT}",
+        f"panels[1].sounds[1].file (shot 10): b.wav: the file is empty; {EXPORT}",
         file("b.wav", b""),
     ),
     Fault(
         "words for a sound",
         sound("b.wav"),
-        f"panels[1].sounds[1].file: b.wav: this is text and no sound; allowed: {SOUNDS}; {EXPORT}",
+        "panels[1].sounds[1].file (shot 10): b.wav: this is text and no sound; allowed:"
+        f" {SOUNDS}; {EXPORT}",
         file("b.wav", b"soon"),
     ),
     Fault(
         "a photo for a sound, and rightly for a photo too",
         sound("a.jpg"),
-        "panels[1].sounds[1].file: a.jpg: the file is damaged or no sound;"
+        "panels[1].sounds[1].file (shot 10): a.jpg: the file is damaged or no sound;"
         f" allowed: {SOUNDS}; {EXPORT}",
     ),
     Fault(
         "half a sound",
         sound("a.wav"),
-        "panels[1].sounds[1].file: a.wav: the file breaks off at 0.50 s of the 1.00 s that its"
+        "panels[1].sounds[1].file (shot 10): a.wav: the file breaks off at 0.50 s of the 1.00 s"
+        " that its"
         f" header states; {EXPORT}",
         lambda board: halve(board.path("a.wav")),
     ),

@@ -14,7 +14,8 @@ VALUE_FAULTS = [
     Fault(
         "an unknown key of a panel",
         one("crop: {§widht: 0.5}"),
-        "panels[1].crop: the key widht is not known; allowed: left, top, width, height, tighten;"
+        "panels[1].crop (shot 10): the key widht is not known; allowed: left, top, width, height,"
+        " tighten;"
         " did you mean width?",
     ),
     Fault(
@@ -62,12 +63,13 @@ VALUE_FAULTS = [
     Fault(
         "no photo",
         f"{HEAD}panels:\n  - §{{shot: 10}}\n",
-        "panels[1]: the key photo is missing; it is for: the photo, from the board's folder",
+        "panels[1] (shot 10): the key photo is missing; it is for: the photo, from the board's"
+        " folder",
     ),
     Fault(
         "a list for a photo",
         photo("[a.jpg]"),
-        "panels[1].photo: a list stands here; allowed: the path of a file",
+        "panels[1].photo (shot 10): a list stands here; allowed: the path of a file",
     ),
     Fault(
         "a rate that is rounded",
@@ -82,33 +84,35 @@ VALUE_FAULTS = [
     Fault(
         "a bare number",
         one("duration: §2.5"),
-        f"panels[1].duration: the bare number 2.5; allowed: {LENGTHS};"
+        f"panels[1].duration (shot 10): the bare number 2.5; allowed: {LENGTHS};"
         " write 2.5s for seconds or 2f for frames",
     ),
     Fault(
         "minutes and seconds by a colon",
         one("duration: §1:30"),
-        f"panels[1].duration: found 1:30; allowed: {LENGTHS}; write 1m30s for minutes and seconds",
+        f"panels[1].duration (shot 10): found 1:30; allowed: {LENGTHS}; write 1m30s for minutes"
+        " and seconds",
     ),
     Fault(
         "a negative length",
         one("duration: §-2s"),
-        f"panels[1].duration: found -2s; allowed: {LENGTHS}; a minus sign has no meaning here",
+        f"panels[1].duration (shot 10): found -2s; allowed: {LENGTHS}; a minus sign has no"
+        " meaning here",
     ),
     Fault(
         "no length",
         one("duration: §0f"),
-        "panels[1].duration: found 0f; allowed: a length above zero",
+        "panels[1].duration (shot 10): found 0f; allowed: a length above zero",
     ),
     Fault(
         "a huge length",
         one("duration: §99999999999999f"),
-        "panels[1].duration: found 99999999999999f; allowed: at most 24 hours",
+        "panels[1].duration (shot 10): found 99999999999999f; allowed: at most 24 hours",
     ),
     Fault(
         "a length of thousands of digits",
         one(f"duration: §{'9' * 5000}s"),
-        f"panels[1].duration: a text of 5001 characters; allowed: {LENGTHS}",
+        f"panels[1].duration (shot 10): a text of 5001 characters; allowed: {LENGTHS}",
     ),
     Fault(
         "a whole number of thousands of digits",
@@ -118,13 +122,13 @@ VALUE_FAULTS = [
     Fault(
         "digits of another script",
         one("duration: §١٢f"),
-        f"panels[1].duration: found ١٢f; allowed: {LENGTHS}",
+        f"panels[1].duration (shot 10): found ١٢f; allowed: {LENGTHS}",
     ),
     Fault(
         "frames beyond the rate",
         one("duration: §00:00:02:24"),
-        "panels[1].duration: 00:00:02:24 has 24 frames in its last part;"
-        " allowed: frames to 23 at 24",
+        "panels[1].duration (shot 10): 00:00:02:24 has 24 frames in its last part;"
+        " allowed: frames 00 to 23 at 24; the last two digits count frames",
     ),
     Fault(
         "no number and an infinite one",
@@ -138,7 +142,7 @@ VALUE_FAULTS = [
     Fault(
         "an octal number",
         top("shoot_on: §02"),
-        "shoot_on: found 02; allowed: a whole number from 1 to 8",
+        "shoot_on: found 02; allowed: a whole number from 1 to 8; write 2",
     ),
     Fault("on noughts", top("shoot_on: §0"), "shoot_on: found 0; allowed: from 1 to 8"),
     Fault(
@@ -159,28 +163,28 @@ VALUE_FAULTS = [
     Fault(
         "a shot size in small letters",
         one("size: §mcu"),
-        f"panels[1].size: found mcu; allowed: {SIZES}; did you mean MCU?",
+        f"panels[1].size (shot 10): found mcu; allowed: {SIZES}; write MCU",
     ),
     Fault(
         "a fit of another name",
         one("fit: §stretch"),
-        "panels[1].fit: found stretch; allowed: cover or contain",
+        "panels[1].fit (shot 10): found stretch; allowed: cover or contain",
     ),
     Fault(
         "a negative crop",
         one("crop: {left: §-0.5}"),
-        "panels[1].crop.left: found -0.5; allowed: a number from 0 to 1",
+        "panels[1].crop.left (shot 10): found -0.5; allowed: a number from 0 to 1",
     ),
     Fault(
         "a crop that stands out",
         one("crop: §{left: 0.7, width: 0.5}"),
-        "panels[1].crop: the rectangle stands out over the photo;"
+        "panels[1].crop (shot 10): the rectangle stands out over the photo;"
         " allowed: left + width and top + height at most 1",
     ),
     Fault(
         "a crop without area",
         one("crop: §{height: 0}"),
-        "panels[1].crop: the rectangle has no area; allowed: width and height above 0",
+        "panels[1].crop (shot 10): the rectangle has no area; allowed: width and height above 0",
     ),
     Fault(
         "a label that is none",
@@ -191,7 +195,9 @@ VALUE_FAULTS = [
     Fault(
         "drop-frame where there is none",
         top("start: §01:00:00;00"),
-        "start: there is no drop-frame count at 24 frames a second",
+        "start: there is no drop-frame count at 24 frames a second; write 01:00:00:00: drop-frame"
+        " skips labels at 29.97 and 59.94 to keep to the clock; at 24 a second has whole frames,"
+        " and there is nothing to skip",
     ),
     Fault(
         "a label that drop-frame leaves out",

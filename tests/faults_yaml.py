@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.boards import HEAD
-from tests.faults import UNCLOSED, UNSEEN, YAML_HINT, Fault, one, photo, top
+from tests.faults import UNSEEN, Fault, one, photo, top
 
 YAML_FAULTS = [
     Fault("nothing at all", "§", "the file is empty; a board begins with the line: board: 1"),
@@ -17,28 +17,29 @@ YAML_FAULTS = [
     Fault(
         "an open quote",
         top('title: §"Low Water'),
-        f"this is not readable as YAML: found unexpected end of stream; {UNCLOSED}",
+        'the quote " opened here has no second "; put " at the end of the text, in the same line',
     ),
     Fault(
         "a tab at the line start",
         "board: 1\npicture:\n§\tsize: 160x90\n",
-        f"this is not readable as YAML: found character that cannot start any token; {YAML_HINT}",
+        "a tab stands before the first word of this line; replace the tab by spaces",
     ),
     Fault(
         "a second colon",
         top("title: The quay§: a film"),
-        f"this is not readable as YAML: mapping values are not allowed in this context;"
-        f" {YAML_HINT}",
+        "a second colon stands in one line; put the text in quotes because of the colon:"
+        ' title: "The quay: a film"',
     ),
     Fault(
         "an open bracket",
         f"{HEAD}panels: §[{{shot: 10}}\n",
-        f"this is not readable as YAML: did not find expected ',' or ']'; {UNCLOSED}",
+        "the [ opened here has no ]; put ] at its end",
     ),
     Fault(
         "half a character, escaped",
         photo('"\\u§d800.jpg"').replace("§", "", 1),
-        f"this is not readable as YAML: found invalid Unicode character escape code; {YAML_HINT}",
+        "a backslash stands in a text between double quotes; in a path write / instead;"
+        " else put the text between single quotes, '...'",
     ),
     Fault(
         "a key twice",
@@ -48,7 +49,7 @@ YAML_FAULTS = [
     Fault(
         "a key twice, deep in",
         one("crop: {left: 0.1, §left: 0.2}"),
-        "panels[1].crop: the key left stands here a second time; the first is on line 4",
+        "panels[1].crop (shot 10): the key left stands here a second time; the first is on line 4",
     ),
     Fault(
         "an anchor and an alias",

@@ -197,7 +197,7 @@ REFUSED = {
     "no shot size": (
         "set . 20 --size ms",
         "Error: Invalid value for '--size': ms; allowed: EWS, WS, LS, MLS, MS, MCU, CU, ECU,"
-        " INSERT, OTS, POV, 2S, or two of them as MS OTS; did you mean MS?",
+        " INSERT, OTS, POV, 2S, or two of them as MS OTS; write MS",
     ),
     "no pace": (
         "set . 20 --shoot-on 9",
@@ -261,7 +261,10 @@ def test_a_change_that_the_film_cannot_take_exits_1(board: BoardFolder, capsys: 
     assert run(["set", "20", "--duration", "12f"]) == 1
     out, err = capsys.readouterr()
     assert out == ""
-    assert err.startswith("board.yaml:11:5: panels[3].transition: the transitions of shot 20 take")
+    assert err.startswith(
+        "board.yaml:18:28: panels[4].transition.dissolve (shot 30): a dissolve of 48 frames takes"
+        " 24"
+    )
     assert board.file.read_text() == text
     assert copies(board.file) == []
 
@@ -269,7 +272,9 @@ def test_a_change_that_the_film_cannot_take_exits_1(board: BoardFolder, capsys: 
 def test_a_faulty_board_exits_1(board: BoardFolder, capsys: Capture) -> None:
     board.write(TEXT.replace("size: WS", "size: XS"))
     assert run(["set", "20", "--duration", "12f"]) == 1
-    assert refusal(capsys).startswith("board.yaml:7:11: panels[1].size: found XS; allowed: EWS,")
+    assert refusal(capsys).startswith(
+        "board.yaml:7:11: panels[1].size (shot quay): found XS; allowed: EWS,"
+    )
 
 
 def test_a_folder_in_which_nothing_can_be_kept_exits_3(board: BoardFolder, capsys: Capture) -> None:
@@ -335,7 +340,7 @@ def test_undo_says_where_what_it_brings_back_does_not_read(
     out, err = capsys.readouterr()
     assert len(out.splitlines()) == 2
     assert err.startswith(
-        "it does not read as a board any more:\nboard.yaml:6:12: panels[1].photo:"
+        "it does not read as a board any more:\nboard.yaml:6:12: panels[1].photo (shot quay):"
     )
 
 

@@ -94,13 +94,14 @@ def test_every_fault_is_told_at_once(
             "picture.fit: found fill; allowed: cover or contain",
             f"the board: the key colour is not known; allowed: {TOP}",
             "lettering.font: none.ttf is not there",
-            "music[1].until: there is no shot 90; allowed: a shot: 10, 20",
-            "panels[1].photo: gone.jpg is not there",
-            "panels[1].setup: there is no setup quay;"
+            "music[1].until: there is no shot 90; allowed: 10, 20",
+            "panels[1].photo (shot 10): gone.jpg is not there",
+            "panels[1].setup (shot 10): there is no setup quay;"
             " write setups: with quay: {place: ...} under it",
-            f"panels[2].duration: the bare number 3; allowed: {LENGTHS};"
+            f"panels[2].duration (shot 10): the bare number 3; allowed: {LENGTHS};"
             " write 3s for seconds or 3f for frames",
-            "panels[2].crop: the rectangle has no area; allowed: width and height above 0",
+            "panels[2].crop (shot 10): the rectangle has no area; allowed: width and height above"
+            " 0",
             "panels[4].shot: shot 10 was there before, on line 8, and other shots since;"
             " one shot lies from cut to cut: name this one 10B",
         ),
@@ -136,8 +137,10 @@ def test_files_that_may_not_be_read(board: BoardFolder, capsys: pytest.CaptureFi
         "no permission",
         one("sounds: [{file: §a.wav}]").replace("photo: ", "photo: §"),
         (
-            f"panels[1].photo: a.jpg: the file may not be read; look at its permissions; {AGAIN}",
-            "panels[1].sounds[1].file: a.wav: the file cannot be opened (Permission denied);"
+            "panels[1].photo (shot 10): a.jpg: the file may not be read; look at its"
+            f" permissions; {AGAIN}",
+            "panels[1].sounds[1].file (shot 10): a.wav: the file cannot be opened (Permission"
+            " denied);"
             f" {EXPORT}",
         ),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -15,6 +15,7 @@ from animatic.board.durations import Duration
 from animatic.board.fields import Absent, shortened
 from animatic.board.media import MediaFacts
 from animatic.board.schema import BoardContent, BoxEntry
+from animatic.board.shotnames import name_problems, setup_problems
 from animatic.board.yamltree import KeyPath, Tree, key_words
 from animatic.errors import MediaError, Problem, nearest
 from animatic.frames import Rate
@@ -68,13 +69,17 @@ def named_files(content: BoardContent, folder: Path) -> list[NamedFile]:
 
 
 def board_problems(
-    content: BoardContent, files: list[NamedFile], media: MediaFacts, tree: Tree
+    content: BoardContent,
+    files: list[NamedFile],
+    media: MediaFacts,
+    tree: Tree,
+    repeated: Mapping[int, int],
 ) -> list[Problem]:
-    """Return every problem that no single value shows."""
+    """Return every problem that no single value shows; `repeated` as of `repeated_shots`."""
     return [
         *_file_problems(content, files, media, tree),
-        *_name_problems(content, tree),
-        *_setup_problems(content, tree),
+        *name_problems(content, tree, repeated),
+        *setup_problems(content, tree, repeated),
         *_length_problems(content, tree),
         *_crop_problems(content, tree),
     ]
@@ -153,97 +158,24 @@ def _closest(name: str, others: list[str]) -> str:
     return next(same, "") or nearest(name, others, least=0.85)
 
 
-def _name_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
-    """Shots that come back, panels before the first shot, music from shots that are not."""
-    first_at: dict[str, int] = {}
-    current = None
-    for i, panel in enumerate(content.panels):
-        if panel.shot is None or panel.shot == current:
-            if current is None and _names_no_shot(tree, i):
-                hint = "give the first panel a shot, as shot: 10"
-                found = "the first panel names no shot"
-                yield Problem(tree.place(("panels", i)), key_words(("panels", i)), found, hint=hint)
-                current = ""
-            continue
-        current = panel.shot
-        if current in first_at:
-            key = ("panels", i, "shot")
-            line = tree.place(("panels", first_at[current], "shot")).line
-            found = f"shot {current} was there before, on line {line}, and other shots since"
-            hint = f"one shot lies from cut to cut: name this one {_free_name(current, content)}"
-            yield Problem(tree.place(key), key_words(key), found, hint=hint)
-        first_at.setdefault(current, i)
-    for i, music in enumerate(content.music):
-        for word, name in (("from", music.from_), ("until", music.until)):
-            if name is not None and name not in first_at:
-                yield _unknown(tree, ("music", i, word), f"shot {name}", list(first_at), "shot")
-        starts, ends = first_at.get(music.from_ or ""), first_at.get(music.until or "")
-        if starts is not None and ends is not None and ends < starts:
-            key = ("music", i, "until")
-            found = f"shot {music.until} comes before shot {music.from_}"
-            yield Problem(tree.place(key), key_words(key), found, hint="swap the two")
-
-
-def _names_no_shot(tree: Tree, panel: int) -> bool:
-    """Whether a panel was written without a shot: not one whose shot is at fault itself."""
-    written = tree.root["panels"][panel]
-    return isinstance(written, dict) and "shot" not in written
-
-
-def _free_name(name: str, content: BoardContent) -> str:
-    taken = {panel.shot for panel in content.panels}
-    letters = (f"{name}{letter}" for letter in "BCDEFGHJKLMNPQRSTUVWXYZ")
-    return next((free for free in letters if free not in taken), f"{name}-again")
-
-
-def _unknown(tree: Tree, key: KeyPath, found: str, known: list[str], kind: str) -> Problem:
-    close = nearest(found.removeprefix("shot "), known)
-    hint = f"did you mean {close}?" if close else ""
-    shown = ", ".join(known[:12]) + (" ..." if len(known) > 12 else "")
-    return Problem(
-        tree.place(key), key_words(key), f"there is no {found}", f"a {kind}: {shown}", hint
-    )
-
-
-def _setup_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
-    setup: str | None = None
-    begun = 0
-    current = None
-    for i, panel in enumerate(content.panels):
-        key = ("panels", i, "setup")
-        is_new = panel.shot is not None and panel.shot != current
-        if is_new:
-            current, setup, begun = panel.shot, panel.setup, i
-        if panel.setup is None:
-            continue
-        if panel.setup not in content.setups and tree.values.get(("setups", panel.setup)) is None:
-            known = list(content.setups)
-            if known:
-                yield _unknown(tree, key, f"setup {panel.setup}", known, "setup")
-            else:
-                found = f"there is no setup {panel.setup}"
-                hint = f"write setups: with {panel.setup}: {{place: ...}} under it"
-                yield Problem(tree.place(key), key_words(key), found, hint=hint)
-        if not is_new and setup is not None and panel.setup != setup:
-            line = tree.place(("panels", begun)).line
-            found = f"setup {panel.setup} within a shot that began on line {line} on {setup}"
-            hint = "another camera set-up is another shot: give this panel a shot of its own"
-            yield Problem(tree.place(key), key_words(key), found, hint=hint)
-        setup = setup or panel.setup
-
-
 def _length_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
     """Frames beyond the rate in timecode lengths, a start label that is none."""
     rate = Rate.named(content.rate)
     try:
         frames_from_label(content.start, rate)
     except ValueError as fault:
-        yield Problem(tree.place(("start",)), "start", str(fault))
+        plain, hint = content.start.replace(";", ":"), ""
+        if content.start != plain and not rate.has_drop_frame:
+            hint = f"write {plain}: drop-frame skips labels at 29.97 and 59.94 to keep to the clock"
+            if rate.fps.denominator == 1:
+                hint += f"; at {rate} a second has whole frames, and there is nothing to skip"
+        yield Problem(tree.place(("start",)), "start", str(fault), hint=hint)
     for key, length in _lengths(content, ()):
         if ":" in length.text and length.frames >= rate.nominal:
             found = f"{length} has {length.frames} frames in its last part"
-            allowed = f"frames to {rate.nominal - 1} at {rate}"
-            yield Problem(tree.place(key), key_words(key), found, allowed)
+            allowed = f"frames 00 to {rate.nominal - 1} at {rate}"
+            hint = "the last two digits count frames"
+            yield Problem(tree.place(key), key_words(key), found, allowed, hint)
 
 
 def _lengths(value: object, key: KeyPath) -> Iterator[tuple[KeyPath, Duration]]:

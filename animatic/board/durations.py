@@ -19,6 +19,12 @@ _UNITS = re.compile(
 _LABEL = re.compile(r"(\d\d):(\d\d):(\d\d):(\d\d)", re.ASCII)
 _NUMBER = re.compile(r"0*(?P<whole>\d+)(?P<part>\.\d+)?", re.ASCII)
 _CLOCK = re.compile(r"(\d{1,2}):(\d\d)", re.ASCII)
+_WORDS = {
+    "hours?|hrs?|stunden?|std": "h",
+    "minutes?|minuten?|mins?": "m",
+    "seconds?|secs?|sekunden?|sek": "s",
+    "frames?|frms?|fr|bilder": "f",
+}
 _MOST_CHARACTERS = 40
 _LONGEST = 24 * 3600
 _MOST_FRAMES = _LONGEST * 60
@@ -106,14 +112,48 @@ def _from_text(text: str) -> Duration:
 def _hint(text: str) -> str:
     if match := _CLOCK.fullmatch(text):
         return f"write {int(match[1])}m{int(match[2])}s for minutes and seconds"
-    return "a minus sign has no meaning here" if text.startswith("-") else ""
+    if re.fullmatch(r"\d{1,2}:\d\d:\d\d", text, re.ASCII):
+        return f"a timecode ends with frames: write {text.zfill(8)}:00"
+    if re.fullmatch(r"\d+,\d+", text, re.ASCII):
+        return f"write {text.replace(',', '.')}s for seconds"
+    if text.startswith(("-", "\u2212", "\u2013")):
+        return "a minus sign has no meaning here"
+    meant = _plainly(text)
+    return f"write {meant}" if meant else ""
+
+
+def _plainly(text: str) -> str:
+    """Return the length as a board writes it, from the ways people write one; "" where unclear.
+
+    >>> _plainly("2,5s"), _plainly("2 sec"), _plainly("60 Frames"), _plainly("1.5 min")
+    ('2.5s', '2s', '60f', '1m30s')
+    """
+    if re.fullmatch(r"\d\d:\d\d:\d\d[;.,]\d\d", text, re.ASCII):
+        return text[:8] + ":" + text[9:]
+    bare = re.sub(r"(?<=\d),(?=\d)", ".", text.lower().replace("\u00a0", " "))
+    bare = re.sub(r"(?<![\d.])\.(?=\d)", "0.", bare)
+    for words, unit in _WORDS.items():
+        bare = re.sub(rf"(?<=[\d ])(?:{words})\b\.?", unit, bare)
+    bare = re.sub(r"[\s&]|(?<=\d[hms])(?:and|,)(?= )", "", bare)
+    if match := re.fullmatch(r"(\d+\.\d+)([hm])", bare, re.ASCII):
+        seconds = Fraction(match[1]) * (3600 if match[2] == "h" else 60)
+        if seconds.denominator == 1:
+            hours, rest = divmod(int(seconds), 3600)
+            parts = ((hours, "h"), (rest // 60, "m"), (rest % 60, "s"))
+            bare = "".join(f"{number}{unit}" for number, unit in parts if number)
+    try:
+        return parse_duration(bare).text if bare != text else ""
+    except ValueError:
+        return ""
 
 
 def _from_feet(text: str) -> Duration:
     try:
         return Duration(text, frames=frames_from_feet(text))
     except ValueError:
-        raise ValueError(text, ALLOWED, "after the + stand frames, 00 to 15") from None
+        meant = _plainly(text.replace("+", " ")) if re.search("[a-z]", text) else ""
+        hint = f"write {meant}" if meant else "after the + stand frames, 00 to 15"
+        raise ValueError(text, ALLOWED, hint) from None
 
 
 def _from_units(text: str, match: re.Match[str]) -> Duration:

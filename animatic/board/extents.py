@@ -13,14 +13,13 @@ from typing import Any, Literal
 
 import yaml
 
+from animatic.board.textlines import BREAK, line_end, line_start
 from animatic.board.yamltree import KeyPath
 
 __all__ = ["BREAK", "Entry", "Extent", "extents", "line_end", "line_start", "without_comments"]
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
-BREAK = re.compile("\r\n|[\r\n\x85\u2028\u2029]")
-"""What ends a line in YAML 1.1 (5.4), and for both readers of PyYAML."""
 _COMMENT = re.compile("#[^\r\n\x85\u2028\u2029]*")
 _LAST_BREAK = re.compile("(?:\r\n|[\r\n\x85\u2028\u2029])\\Z")
 _BLANK_LINES = re.compile("(?:(?:\r\n|[\r\n\x85\u2028\u2029])[ ]*)+\\Z")
@@ -80,27 +79,6 @@ class Entry:
     has_colon: bool = True
     is_explicit: bool = False
     """Whether a question mark stands before the key."""
-
-
-def line_start(text: str, at: int) -> int:
-    """Return where the line of a position begins.
-
-    >>> line_start("a: b" + chr(10) + "c: d", 7)
-    5
-    """
-    while at and not (BREAK.match(text, at - 1) and text[at - 1 : at + 1] != "\r\n"):
-        at -= 1
-    return at
-
-
-def line_end(text: str, at: int) -> int:
-    """Return where the line of a position ends, before its line break.
-
-    >>> line_end("a: b" + chr(10) + "c: d", 1)
-    4
-    """
-    found = BREAK.search(text, at)
-    return found.start() if found else len(text)
 
 
 def without_comments(text: str) -> str:

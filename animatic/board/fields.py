@@ -17,6 +17,7 @@ from pydantic_core import PydanticCustomError, core_schema
 
 from animatic.board import durations, sizes
 from animatic.board.durations import Duration, parse_duration
+from animatic.board.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
 from animatic.errors import nearest
 from animatic.frames import RATES
 
@@ -127,6 +128,11 @@ def _file_path(text: str) -> str:
         raise refuse(ascii(text), "the path of a file, without invisible characters")
     if "\\" in text:
         hint = f"write {text.replace(chr(92), '/')}"
+        if re.match(r"[A-Za-z]:|\\\\", text):
+            name = text.replace(chr(92), "/").rpartition("/")[2]
+            hint = (
+                f"copy it into the board's folder, and write the path from there, as media/{name}"
+            )
         raise refuse(text, "a path with forward slashes, on every system", hint)
     return text
 
@@ -147,13 +153,15 @@ def _duration(text: str) -> Duration:
 
 def _rate(text: str) -> str:
     if text not in RATES:
-        close = {"23.98": "23.976", "24000/1001": "23.976", "30000/1001": "29.97"}
-        hint = f"write {close[text]}" if text in close else ""
+        hint = rate_meant(text)
         raise refuse(text, ", ".join(RATES), hint)
     return text
 
 
-_SWITCHES = {"true": ("true", "yes", "on"), "false": ("false", "no", "off")}
+_SWITCHES = {
+    "true": ("true", "yes", "y", "on", "1", "ja", "ano"),
+    "false": ("false", "no", "n", "off", "0", "nein", "ne"),
+}
 
 
 def _switch(text: str) -> bool:
@@ -175,9 +183,10 @@ def _shot_size(text: str) -> str:
     words = text.split()
     for word in words:
         if word not in known:
-            close = word.upper() if word.upper() in known else nearest(word.upper(), known)
-            hint = f"did you mean {close}?" if close else ""
-            raise refuse(word, ", ".join(known) + ", or two of them as MS OTS", hint)
+            meant = size_meant(text, known)
+            close = meant or nearest(word.upper(), known)
+            hint = f"write {meant}" if meant else f"did you mean {close}?" if close else ""
+            raise refuse(text, ", ".join(known) + ", or two of them as MS OTS", hint)
     if not words or len(set(words)) < len(words) or len(set(words) & set(SHOT_SIZES)) > 1:
         raise refuse(text or "an empty text", "one size, and what kind of shot, as MS OTS")
     return " ".join(words)
@@ -186,7 +195,8 @@ def _shot_size(text: str) -> str:
 def _shot_ref(text: str) -> str:
     match = re.fullmatch(r"shot\s+(.+)", text.strip())
     if not match:
-        hint = f"write: shot {text}" if text.strip() and " " not in text.strip() else ""
+        bare = re.sub(r"^\s*shots?[\s.:#]*", "", text, flags=re.IGNORECASE).strip()
+        hint = f"write: shot {bare}" if bare and " " not in bare else ""
         raise refuse(text or "an empty text", "the word shot and its name, as shot 10", hint)
     return _name(match[1])
 
@@ -226,13 +236,13 @@ def _licence(text: str) -> str:
 def _clock(text: str) -> str:
     match = re.fullmatch(r"(\d{1,2}):(\d\d)", text)
     if not match or int(match[1]) > 23 or int(match[2]) > 59:
-        raise refuse(text, "a time of day, as 09:00")
+        raise refuse(text, "a time of day, as 09:00", clock_meant(text))
     return f"{int(match[1]):02}:{match[2]}"
 
 
 def _integer(text: str, least: int, most: int) -> int:
     if not _INTEGER.fullmatch(text) or _LEADING_ZERO.match(text):
-        raise refuse(text, f"a whole number from {least} to {most}")
+        raise refuse(text, f"a whole number from {least} to {most}", whole_meant(text, least, most))
     if not least <= int(text) <= most:
         raise refuse(text, f"from {least} to {most}")
     return int(text)
@@ -241,9 +251,10 @@ def _integer(text: str, least: int, most: int) -> int:
 def _number(text: str, least: float, most: float, unit: str) -> Fraction:
     allowed = f"a number from {least:g} to {most:g}{unit and f' ({unit})'}"
     if not _DECIMAL.fullmatch(text) or _LEADING_ZERO.match(text):
-        raise refuse(text, allowed)
+        raise refuse(text, allowed, number_meant(text, least, most))
     if not least <= Fraction(text) <= most:
-        raise refuse(text, allowed)
+        part = least == 0 and most == 1 and 5 <= Fraction(text) <= 100
+        raise refuse(text, allowed, f"write {float(text) / 100:g}" if part else "")
     return Fraction(text)
 
 

@@ -29,7 +29,7 @@ def former_board(data: bytes, file: Path, label: str) -> Board:
     tree = parse(data, label)
     content, problems = content_of(tree)
     if content is None or problems:
-        raise BoardError(problems)
+        raise BoardError(tree.with_shots(problems))
     files = [f for f in named_files(content, file.parent) if f.kind in ("photo", "sound")]
     spoken = speak_lines(content)
     media = look_at(
@@ -41,9 +41,10 @@ def former_board(data: bytes, file: Path, label: str) -> Board:
     for photo in lost:
         if photo.kind == "photo":
             media.photos[photo.path] = PhotoFacts(1, 1)
-    found = board_problems(content, [], MediaFacts({}, {}, {}), tree)
+    # Kept copies may be older than the rule that a shot is named once.
+    found = board_problems(content, [], MediaFacts({}, {}, {}), tree, repeated={})
     if found:
-        raise BoardError(found)
+        raise BoardError(tree.with_shots(found))
     return Board(file, content, media, tree, spoken)
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import os
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -11,12 +10,19 @@ from typing import Any
 from pydantic import ValidationError
 
 from animatic.board.checks import board_problems, named_files
+from animatic.board.commas import take_out_bare_words
 from animatic.board.fields import Absent
 from animatic.board.light import evened_photos, look_at_lights
 from animatic.board.media import MediaFacts, look_at
 from animatic.board.schema import BoardContent, LineEntry
+from animatic.board.shotnames import repeated_shots
 from animatic.board.voices import Spoken, speak_lines, voice_problems
-from animatic.board.wording import null_problems, path_of, problems_from
+from animatic.board.wording import (
+    null_problems,
+    path_of,
+    problems_from,
+    unknown_key,
+)
 from animatic.board.yamltree import KeyPath, Tree, parse
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
 
@@ -120,7 +126,7 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
         found = "the file is empty" if tree.root is None else "this is not a board"
         hint = "a board begins with the line: board: 1"
         raise BoardError([Problem(Place(str(file), 1, 1), "", found, hint=hint)])
-    problems = list(null_problems(tree))
+    problems = [*take_out_bare_words(tree), *null_problems(tree)]
     content, faults = content_of(tree)
     problems += [p for p in faults if not any(p.place == q.place for q in problems)]
     media, spoken = MediaFacts({}, {}, {}), Spoken()
@@ -137,29 +143,62 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
             look_at_lights(f.path for f in files if f.kind == "photo" and f.named in evened)
         )
         problems += voice_problems(spoken, content, tree)
-        problems += board_problems(content, files, media, tree)
+        repeated = repeated_shots(content, data, tree.file)
+        problems += board_problems(content, files, media, tree, repeated)
     if problems or content is None:
-        raise BoardError(problems)
+        raise BoardError(tree.with_shots(problems))
     return Board(file, content, media, tree, spoken)
 
 
 def content_of(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:
     """Return the content and the problems; what is at fault is left out of the content.
 
-    Leaving the faulty values out lets the checks of the whole board run all the same.
+    Leaving the faulty values out lets the checks of the whole board run all the same. What
+    stands under a misspelt key is taken for the nearest key's, and checked as such.
     """
     root: Any = _without_nulls(tree.root)
-    problems: list[Problem] = []
+    try:
+        return BoardContent.model_validate(root), []
+    except ValidationError as fault:
+        problems = _respelt(root, fault, tree)
     for attempt in range(8):
         try:
             return BoardContent.model_validate(root), problems
         except ValidationError as fault:
             if attempt == 0:
-                problems = problems_from(fault, tree)
-                root = copy.deepcopy(root)
+                problems += problems_from(fault, tree)
             for error in sorted(fault.errors(), key=lambda e: len(e["loc"]), reverse=True):
                 _prune(root, error["type"], path_of(error))
     return None, problems
+
+
+def _respelt(root: Any, fault: ValidationError, tree: Tree) -> list[Problem]:
+    """Return a problem for each unknown key, and give those that are nearly one its name."""
+    problems: list[Problem] = []
+    for _ in range(8):
+        unknown = [path_of(e) for e in fault.errors() if e["type"] == "extra_forbidden"]
+        if not unknown:
+            break
+        for path in sorted(unknown, key=len, reverse=True):
+            problem, meant = unknown_key(path, tree)
+            problems.append(problem)
+            mapping = _inner(root, path[:-1])
+            value = mapping.pop(path[-1])
+            if meant and meant not in mapping:
+                mapping[meant] = value
+                tree.respell(path, meant)
+        try:
+            BoardContent.model_validate(root)
+            break
+        except ValidationError as again:
+            fault = again
+    return problems
+
+
+def _inner(root: Any, path: KeyPath) -> Any:
+    for key in path:
+        root = root[key]
+    return root
 
 
 def _prune(root: Any, kind: str, path: KeyPath) -> None:
@@ -167,8 +206,7 @@ def _prune(root: Any, kind: str, path: KeyPath) -> None:
     if not path:
         return
     try:
-        for key in path[:-1]:
-            root = root[key]
+        root = _inner(root, path[:-1])
         if kind == "missing":
             root[path[-1]] = _STAND_INS.get(str(path[-1]), Absent())
         elif isinstance(root, list):

@@ -12,7 +12,13 @@ from animatic.board.schema import BoardContent
 from animatic.board.yamltree import KeyPath, Tree, key_words
 from animatic.errors import Problem, nearest
 
-__all__ = ["known_keys", "null_problems", "path_of", "problems_from"]
+__all__ = [
+    "known_keys",
+    "null_problems",
+    "path_of",
+    "problems_from",
+    "unknown_key",
+]
 
 
 def problems_from(fault: ValidationError, tree: Tree) -> list[Problem]:
@@ -34,7 +40,7 @@ def _problem(error: Any, tree: Tree) -> Problem:
         place = tree.place(path) if path == error["loc"] else tree.key_place(path)
         return Problem(place, words, context["found"], context["allowed"], context["hint"])
     if kind == "extra_forbidden":
-        return _unknown_key(path, tree)
+        return unknown_key(path, tree)[0]
     if kind == "missing":
         outer = key_words(path[:-1]) or "the board"
         found = f"the key {path[-1]} is missing"
@@ -74,13 +80,39 @@ def _about(path: KeyPath) -> str:
     return f"it is for: {field.description.rstrip('.').lower()}" if field is not None else ""
 
 
-def _unknown_key(path: KeyPath, tree: Tree) -> Problem:
+def unknown_key(path: KeyPath, tree: Tree) -> tuple[Problem, str]:
+    """Return the problem of a key that is not known, and the key that it is a misspelling of."""
     known = known_keys(path[:-1])
-    close = nearest(str(path[-1]), known)
-    hint = f"did you mean {close}?" if close else ""
-    found = f"the key {path[-1]} is not known"
+    hint, close = _home(path), ""
+    if not hint and (close := nearest(str(path[-1]), known)):
+        hint = f"did you mean {close}?"
+    found = f"the key {shortened(str(path[-1]))} is not known"
     words = key_words(path[:-1]) or "the board"
-    return Problem(tree.key_place(path), words, found, ", ".join(known), hint)
+    return Problem(tree.key_place(path), words, found, ", ".join(known), hint), close
+
+
+def _home(path: KeyPath) -> str:
+    """Return where a key belongs that is known elsewhere: further in, further out, or apart."""
+    key, outer = str(path[-1]), path[:-1]
+    if inner := _sections(outer, key):
+        return f"{key} belongs under {' or '.join(inner)}"
+    for length in range(len(outer) - 1, 0, -1):
+        if key in known_keys(outer[:length]):
+            section = next(str(part) for part in outer[length:] if isinstance(part, str))
+            return f"{key} belongs further out, beside {section}: and not under it"
+    if outer and key in known_keys(()):
+        return f"{key} belongs at the top of the board, beside panels:"
+    sections = _sections((), key)
+    return f"{key} belongs under {' or '.join(sections)} at the top of the board" * bool(sections)
+
+
+def _sections(outer: KeyPath, key: str) -> list[str]:
+    """Return the keys of a mapping, with their colons, under which a key may stand."""
+    return [
+        f"{name}:"
+        for name in known_keys(outer)
+        if key in known_keys((*outer, name)) or key in known_keys((*outer, name, 0))
+    ]
 
 
 def known_keys(path: KeyPath) -> list[str]:

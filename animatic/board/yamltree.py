@@ -8,20 +8,24 @@ anchors, aliases, tags and a second document are refused.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import yaml
 
+from animatic.board.unreadable import explained
 from animatic.errors import BoardError, Place, Problem
 
 __all__ = ["KeyPath", "Text", "Tree", "key_words", "parse"]
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _DEEPEST = 16
+_LONGEST_NAME = 40
 _INVISIBLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
 """Characters that YAML 1.1 does not print, and byte-order marks."""
+_PANEL = re.compile(r"(panels|parked)\[(\d+)\](?!\.shot$)")
+_NO_COLON = re.compile(r"\s*[,}]")
 _NULLS = {"", "~", "null", "Null", "NULL"}
 
 KeyPath = tuple[str | int, ...]
@@ -45,13 +49,15 @@ class Text(str):
 class Tree:
     """The parsed file: nested dicts, lists, `Text` and None, with the place of each value.
 
-    `keys` has the place of each mapping key, `values` that of each value.
+    `keys` has the place of each mapping key, `values` that of each value; `bare` are the keys
+    that stand between braces without a colon.
     """
 
     file: str
     root: Any = None
     keys: dict[KeyPath, Place] = field(default_factory=dict)
     values: dict[KeyPath, Place] = field(default_factory=dict)
+    bare: list[KeyPath] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
     def place(self, path: KeyPath) -> Place:
@@ -63,6 +69,39 @@ class Tree:
     def key_place(self, path: KeyPath) -> Place:
         """Return the place of a key, or the place of the value where it has none."""
         return self.keys.get(path) or self.place(path)
+
+    def respell(self, path: KeyPath, key: str) -> None:
+        """Let the places of a key and of all within it be found under another key as well."""
+        for places in (self.keys, self.values):
+            for known, place in list(places.items()):
+                if known[: len(path)] == path:
+                    places[(*path[:-1], key, *known[len(path) :])] = place
+
+    def with_shots(self, problems: Iterable[Problem]) -> list[Problem]:
+        """Return problems with the shot that each lies in: people know their shots by name."""
+        found = []
+        for problem in problems:
+            match = _PANEL.match(problem.key)
+            shot = self.shot(match[1], int(match[2]) - 1) if match else ""
+            found.append(replace(problem, shot=shot) if shot else problem)
+        return found
+
+    def shot(self, home: str, index: int) -> str:
+        """Return the shot of an entry of `panels` or `parked`, empty where none is named.
+
+        >>> tree = parse(b"panels: [{shot: 40, photo: a.jpg}, {photo: b.jpg}]", "b.yaml")
+        >>> tree.shot("panels", 1)
+        '40'
+        """
+        entries = self.root.get(home) if isinstance(self.root, dict) else None
+        if not isinstance(entries, list):
+            return ""
+        # A parked panel stands for itself alone.
+        for entry in entries[index::-1] if home == "panels" else entries[index : index + 1]:
+            named = entry.get("shot") if isinstance(entry, dict) else None
+            if isinstance(named, str):
+                return named if named.isprintable() and len(named) <= _LONGEST_NAME else ""
+        return ""
 
 
 def key_words(path: KeyPath) -> str:
@@ -87,24 +126,14 @@ def parse(data: bytes, file: str) -> Tree:
     text = _decoded(data, file)
     try:
         events = yaml.parse(text, _Loader)
-        _Builder(tree, events).document()
+        _Builder(tree, text, events).document()
     except yaml.MarkedYAMLError as fault:
-        raise BoardError([_unreadable(fault, text, file)]) from None
+        raise BoardError([explained(fault, text, file)]) from None
     except yaml.reader.ReaderError as fault:
         raise BoardError([_odd_character(text, fault.position, file)]) from None
     if tree.problems:
-        raise BoardError(tree.problems)
+        raise BoardError(tree.with_shots(tree.problems))
     return tree
-
-
-def _unreadable(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
-    mark, opened = fault.problem_mark or fault.context_mark, fault.context_mark
-    hint = "look at this line and the one above: quotes, colons and spaces at the line start"
-    if mark is not None and opened is not None and mark.index >= len(text.rstrip()):
-        mark, hint = opened, "the quote or bracket that opens here is never closed"
-    place = Place(file, mark.line + 1, mark.column + 1) if mark else Place(file, 1, 1)
-    found = f"this is not readable as YAML: {fault.problem or fault.context}"
-    return Problem(place, "", found, hint=hint)
 
 
 def _decoded(data: bytes, file: str) -> str:
@@ -133,8 +162,8 @@ def _odd_character(text: str, at: int, file: str) -> Problem:
 class _Builder:
     """Turns parser events into the tree; collects what is refused."""
 
-    def __init__(self, tree: Tree, events: Iterator[Any]) -> None:
-        self.tree, self.events = tree, events
+    def __init__(self, tree: Tree, text: str, events: Iterator[Any]) -> None:
+        self.tree, self.text, self.events = tree, text, events
 
     def document(self) -> None:
         started = False
@@ -168,7 +197,7 @@ class _Builder:
             return None
         if isinstance(event, yaml.SequenceStartEvent):
             return self._sequence(path)
-        return self._mapping(path)
+        return self._mapping(path, bool(event.flow_style))
 
     def _refuse_extras(self, event: Any, path: KeyPath) -> None:
         if isinstance(event, yaml.AliasEvent):
@@ -196,8 +225,9 @@ class _Builder:
             found.append(self._node(event, (*path, len(found))))
         return found
 
-    def _mapping(self, path: KeyPath) -> dict[str, Any]:
+    def _mapping(self, path: KeyPath, flow: bool = False) -> dict[str, Any]:
         found: dict[str, Any] = {}
+        event: Any
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             self._refuse_extras(event, path)
             if isinstance(event, yaml.CollectionStartEvent):
@@ -217,4 +247,7 @@ class _Builder:
                 continue
             self.tree.keys[inner] = self._place(event)
             found[key] = self._node(next(self.events), inner)
+            end = getattr(event.end_mark, "index", 0)
+            if flow and found[key] is None and _NO_COLON.match(self.text, end):
+                self.tree.bare.append(inner)
         return found

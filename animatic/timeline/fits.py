@@ -23,8 +23,8 @@ def misfits(board: Board, rate: Rate, shots: tuple[Shot, ...]) -> Iterator[Probl
     """Yield a problem for everything that cannot be laid as written."""
     for shot in shots:
         yield from _misplaced(board, shot)
-        yield from _too_long(board, shot, shots)
         yield from _bad_moves(board, shot)
+    yield from _too_long(board, shots)
     yield from _skipped_away(board, rate)
     yield from _bad_loops(board, rate)
 
@@ -58,23 +58,67 @@ def _misplaced(board: Board, shot: Shot) -> Iterator[Problem]:
             yield _problem(board, key, found, hint="leave one of them out")
 
 
-def _too_long(board: Board, shot: Shot, shots: tuple[Shot, ...]) -> Iterator[Problem]:
-    """Transitions at a shot's two ends that meet in its middle."""
+def _too_long(board: Board, shots: tuple[Shot, ...]) -> Iterator[Problem]:
+    """Transitions at a shot's two ends that meet in its middle; the longer one is at fault."""
+    told: set[tuple[int, str]] = set()
+    for shot in shots:
+        head, tail = _ends(shot, shots)
+        if shot.transition.to_black and _following(shot, shots):
+            key = ("panels", shot.panels[-1].index, "transition", "to_black")
+            found = f"shot {shot.name} fades to black and the next one dissolves from it"
+            yield _problem(board, key, found, hint="leave one of them out")
+        elif head + tail > shot.frames:
+            if head >= tail:
+                at = shot.index, "from_black" if shot.transition.from_black else "dissolve"
+            elif shot.transition.to_black:
+                at = shot.index, "to_black"
+            else:
+                at = shot.index + 1, "dissolve"
+            if at not in told:
+                told.add(at)
+                yield _shortened(board, shots, shots[at[0]], at[1])
+
+
+def _following(shot: Shot, shots: tuple[Shot, ...]) -> int:
+    """Return the frames of the dissolve into the next shot."""
+    return shots[shot.index + 1].transition.dissolve if shot.index + 1 < len(shots) else 0
+
+
+def _ends(shot: Shot, shots: tuple[Shot, ...]) -> tuple[int, int]:
+    """Return the frames that transitions take of a shot at its start and at its end."""
     how = shot.transition
-    following = shots[shot.index + 1].transition.dissolve if shot.index + 1 < len(shots) else 0
     head = how.from_black or overlaps(how.dissolve)[0]
-    tail = how.to_black or overlaps(following)[1]
-    key = ("panels", shot.panels[0].index, "transition")
-    if how.to_black and following:
-        last = ("panels", shot.panels[-1].index, "transition", "to_black")
-        found = f"shot {shot.name} fades to black and the next one dissolves from it"
-        yield _problem(board, last, found, hint="leave one of them out")
-    elif head + tail > shot.frames:
+    return head, how.to_black or overlaps(_following(shot, shots))[1]
+
+
+def _shortened(board: Board, shots: tuple[Shot, ...], shot: Shot, word: str) -> Problem:
+    """Return the problem of a transition that is too long, with the longest that would fit."""
+    head, tail = _ends(shot, shots)
+    panel = shot.panels[-1 if word == "to_black" else 0]
+    key = ("panels", panel.index, "transition", word)
+    if word == "dissolve":
+        before, length = shots[shot.index - 1], shot.transition.dissolve
+        room = max(0, before.frames - _ends(before, shots)[0]), max(0, shot.frames - tail)
+        taken = overlaps(length)[1], overlaps(length)[0]
+        # Of n frames floor(n / 2) lie before the cut and ceil(n / 2) after it.
+        most = min(2 * room[0] + 1, 2 * room[1])
         found = (
-            f"the transitions of shot {shot.name} take {head} frames at its start and {tail} at"
-            f" its end, and it has {shot.frames}"
+            f"a dissolve of {length} frames takes {taken[0]} of shot {before.name} and {taken[1]}"
+            f" of shot {shot.name}, which have {room[0]} and {room[1]} frames for it"
         )
-        yield _problem(board, key, found, hint="shorten them, or give the shot more frames")
+        short = [
+            one.name
+            for one, has, takes in zip((before, shot), room, taken, strict=True)
+            if takes > has
+        ]
+    else:
+        most = max(0, shot.frames - (tail if word == "from_black" else head))
+        length = head if word == "from_black" else tail
+        found = f"a fade of {length} frames in shot {shot.name}, which has {most} frames for it"
+        short = [shot.name]
+    hint = "shorten it" if most else "leave it out"
+    hint += f", or give shot {' and '.join(short)} more frames"
+    return _problem(board, key, found, f"at most {most}f" if most else "", hint)
 
 
 def _bad_moves(board: Board, shot: Shot) -> Iterator[Problem]:

@@ -51,7 +51,7 @@ def lay_out(board: Board) -> Timeline:
     content, rate = board.content, Rate.named(board.content.rate)
     shots = _Layout(board, rate).shots()
     if problems := list(misfits(board, rate, shots)):
-        raise BoardError(problems)
+        raise BoardError(board.tree.with_shots(problems))
     return Timeline(
         title=board.title,
         rate=rate,

@@ -310,7 +310,7 @@ def test_half_of_a_pair_in_utf_16_is_refused() -> None:
     [
         ("61f", "k would not read as meant"),
         ("60f\nl: m", "k would not read as meant"),
-        ("[", "b.yaml:2:1: this is not readable as YAML: did not find expected node content"),
+        ("[", "b.yaml:1:4: the [ opened here has no ]; put ] at its end"),
     ],
 )
 def test_what_comes_out_wrong_is_never_handed_on(

@@ -179,7 +179,9 @@ def test_the_dip_has_three_times(board: BoardFolder) -> None:
 
 @pytest.mark.parametrize("pan", ["-1.1", "2", "left"])
 def test_a_place_is_from_left_to_right(board: BoardFolder, pan: str) -> None:
-    with pytest.raises(BoardError, match=r"sounds\[1\]\.pan: .*allowed: a number from -1 to 1"):
+    with pytest.raises(
+        BoardError, match=r"sounds\[1\]\.pan \(shot 10\): .*allowed: a number from -1 to 1"
+    ):
         board.lay_out(
             f"{HEAD}panels:\n  - {{shot: 10, photo: a.jpg, duration: 1s,"
             f" sounds: [{{file: tide.wav, pan: {pan}}}]}}\n"

@@ -182,7 +182,7 @@ def test_a_skip_that_leaves_nothing_is_refused_and_one_that_leaves_a_sample_is_n
     with pytest.raises(BoardError) as fault:
         film(board, sounds="{file: bell.wav, skip: 0.5s}")
     assert str(fault.value).endswith(
-        "panels[2].sounds[1].skip: 0.5s left out of a sound of 0.50 s leaves nothing;"
+        "panels[2].sounds[1].skip (shot 20): 0.5s left out of a sound of 0.50 s leaves nothing;"
         " allowed: less than 0.50s"
     )
     (cue,) = film(board, sounds="{file: bell.wav, skip: 0.49998s}").cues

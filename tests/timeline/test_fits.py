@@ -38,15 +38,27 @@ def problems(board: BoardFolder, *transitions: str, frames: int = 24) -> list[st
     try:
         three(board, *transitions, frames=frames)
     except BoardError as fault:
-        return [f"{problem.key}: {problem.found}" for problem in fault.problems]
+        return [
+            "; ".join(filter(None, (f"{one.key}: {one.found}", one.allowed)))
+            for one in fault.problems
+        ]
     return []
 
 
-def meet(shot: int, head: int, tail: int, frames: int = 24) -> str:
-    """What is said where a shot's transitions meet."""
+def fade(word: str, shot: int, length: int, room: int) -> str:
+    """What is said of a fade that is too long for its shot."""
     return (
-        f"panels[{shot}].transition: the transitions of shot s{shot - 1} take {head} frames at its"
-        f" start and {tail} at its end, and it has {frames}"
+        f"panels[{shot}].transition.{word}: a fade of {length} frames in shot s{shot - 1},"
+        f" which has {room} frames for it; at most {room}f"
+    )
+
+
+def cross(shot: int, length: int, before: int, after: int, most: int) -> str:
+    """What is said of a dissolve into a shot, from what the two shots have for it."""
+    return (
+        f"panels[{shot}].transition.dissolve: a dissolve of {length} frames takes {length // 2} of"
+        f" shot s{shot - 2} and {-(-length // 2)} of shot s{shot - 1}, which have {before} and"
+        f" {after} frames for it; at most {most}f"
     )
 
 
@@ -56,20 +68,20 @@ def meet(shot: int, head: int, tail: int, frames: int = 24) -> str:
         # Of n frames, floor(n / 2) lie before the cut and ceil(n / 2) after it.
         ("dissolve: 24f", "dissolve: 24f", []),
         ("dissolve: 24f", "dissolve: 25f", []),
-        ("dissolve: 25f", "dissolve: 24f", [meet(2, 13, 12)]),
-        ("dissolve: 24f", "dissolve: 26f", [meet(2, 12, 13)]),
+        ("dissolve: 25f", "dissolve: 24f", [cross(2, 25, 24, 12, 24)]),
+        ("dissolve: 24f", "dissolve: 26f", [cross(3, 26, 12, 24, 25)]),
         ("dissolve: 48f", "", []),
-        ("dissolve: 49f", "", [meet(2, 25, 0)]),
+        ("dissolve: 49f", "", [cross(2, 49, 24, 24, 48)]),
         ("", "dissolve: 48f", []),
-        ("", "dissolve: 50f", [meet(2, 0, 25), meet(3, 25, 0)]),
+        ("", "dissolve: 50f", [cross(3, 50, 24, 24, 48)]),
         ("from_black: 24f", "", []),
-        ("from_black: 25f", "", [meet(2, 25, 0)]),
+        ("from_black: 25f", "", [fade("from_black", 2, 25, 24)]),
         ("from_black: 12f, to_black: 12f", "", []),
-        ("from_black: 12f, to_black: 13f", "", [meet(2, 12, 13)]),
+        ("from_black: 12f, to_black: 13f", "", [fade("to_black", 2, 13, 12)]),
         ("from_black: 12f", "dissolve: 24f", []),
-        ("from_black: 12f", "dissolve: 26f", [meet(2, 12, 13)]),
+        ("from_black: 12f", "dissolve: 26f", [cross(3, 26, 12, 24, 25)]),
         ("dissolve: 24f, to_black: 12f", "from_black: 24f", []),
-        ("dissolve: 24f, to_black: 13f", "from_black: 24f", [meet(2, 12, 13)]),
+        ("dissolve: 24f, to_black: 13f", "from_black: 24f", [fade("to_black", 2, 13, 12)]),
         ("to_black: 24f", "", []),
         ("to_black: 1s", "", []),
     ],
@@ -82,12 +94,14 @@ def test_transitions_of_a_shot_may_touch_but_not_meet(
 
 def test_the_first_shot_ends_as_any_other(board: BoardFolder) -> None:
     assert problems(board, "from_black: 12f", "dissolve: 25f", "") == []
-    assert problems(board, "from_black: 13f", "dissolve: 24f", "") == [meet(1, 13, 12)]
+    assert problems(board, "from_black: 13f", "dissolve: 24f", "") == [
+        fade("from_black", 1, 13, 12)
+    ]
 
 
 def test_the_last_shot_has_nothing_to_dissolve_into(board: BoardFolder) -> None:
     assert problems(board, "", "", "dissolve: 24f, to_black: 12f") == []
-    assert problems(board, "", "", "dissolve: 24f, to_black: 13f") == [meet(3, 12, 13)]
+    assert problems(board, "", "", "dissolve: 24f, to_black: 13f") == [fade("to_black", 3, 13, 12)]
 
 
 def test_a_transition_shorter_than_a_frame_is_one_frame(board: BoardFolder) -> None:

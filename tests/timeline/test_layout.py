@@ -204,7 +204,7 @@ def test_shoot_on_holds_to_the_end_of_its_shot(board: BoardFolder) -> None:
         - {photo: a.jpg, shoot_on: 1}
         - {photo: a.jpg}
         - {shot: 20, photo: a.jpg}
-        - {photo: a.jpg, shot: 20}
+        - {photo: a.jpg}
         - {shot: 30, photo: a.jpg, shoot_on: 3}
         """
     )

@@ -1,0 +1,350 @@
+"""What is wrong with a text that is no YAML, in words for a person who knows no YAML.
+
+The reader tells where it gave up and what it was about; what is wrong stands in the text
+around that place, and is looked for there, the likeliest mistakes first.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+import yaml
+
+from animatic.board.scalars import scalar
+from animatic.board.textlines import BREAK, line_end, line_start, place_in
+from animatic.errors import Place, Problem
+
+__all__ = ["explained", "quoted"]
+
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_CLOSERS = {"{": "}", "[": "]"}
+_KEYED = re.compile(
+    r"(?P<in>[ ]*(?:-[ ]+)*)(?P<key>[^\s:#'\"{}\[\],-][^:#{}\[\],]*):[ ]+(?P<value>\S.*)"
+)
+_ENTRY = re.compile(r"[ ]*(?:-[ ]+|-$)*")
+_LONGEST_QUOTE = 90
+Found = tuple[int, str, str]
+"""Where a fault lies in the text, what was found, and a hint."""
+
+
+def quoted(key: str, text: str) -> str:
+    """Return a key with its text in quotes, as a hint shows it.
+
+    >>> quoted("line", "Well, the tide is late.")
+    'line: "Well, the tide is late."'
+    """
+    bare = text.strip().strip("\u201c\u201d\u201e\u201f\u2018\u2019\u201a")
+    whole = f"{key}: {scalar(bare, chr(34))}"
+    return whole if len(whole) <= _LONGEST_QUOTE else f"{whole[: _LONGEST_QUOTE - 5]} ...{chr(34)}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """Where the reader gave up (`at`), where what it was about begins, and its words."""
+
+    text: str
+    at: int
+    opened: int
+    context: str
+    problem: str
+
+    @property
+    def here(self) -> str:
+        """The character at which it gave up; empty at the text's end."""
+        return self.text[self.at : self.at + 1]
+
+    def line(self, at: int) -> str:
+        """The line of a position."""
+        return self.text[line_start(self.text, at) : line_end(self.text, at)]
+
+    def above(self, at: int) -> list[tuple[int, str]]:
+        """The lines with words above a position's line, with their starts, nearest first."""
+        found, start = [], 0
+        stop = line_start(self.text, at)
+        while start < stop:
+            end = line_end(self.text, start)
+            if self.text[start:end].strip() and not self.text[start:end].lstrip().startswith("#"):
+                found.append((start, self.text[start:end]))
+            after = BREAK.match(self.text, end)
+            start = after.end() if after else stop
+        return found[::-1]
+
+
+def explained(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
+    """Return what is wrong, where, and what to do, from a reader's error."""
+    mark, opened = fault.problem_mark or fault.context_mark, fault.context_mark
+    if mark is None:
+        return Problem(Place(file, 1, 1), "", _UNREAD, hint=_LOOK)
+    at = min(mark.index, len(text))
+    start = opened.index if opened is not None else at
+    spot = _Spot(text, at, start, fault.context or "", fault.problem or "")
+    for look in _LOOKS:
+        if found := look(spot):
+            return Problem(place_in(text, found[0], file), "", found[1], hint=found[2])
+    return Problem(place_in(text, at, file), "", _UNREAD, hint=_LOOK)
+
+
+_UNREAD = "this line cannot be read"
+_LOOK = "look at this line and the one above: quotes, colons and spaces at the line start"
+
+
+def _tab(spot: _Spot) -> Found | None:
+    for start in (line_start(spot.text, spot.at), *(at for at, _ in spot.above(spot.at)[:1])):
+        if match := re.compile(r"[ -]*\t").match(spot.text, start):
+            what = "a tab stands before the first word of this line"
+            return match.end() - 1, what, "replace the tab by spaces"
+    return (
+        (spot.at, "a tab stands here", "replace the tab by spaces") if spot.here == "\t" else None
+    )
+
+
+def _quote(spot: _Spot) -> Found | None:
+    """A quote that is never closed, or a backslash in a text between double quotes."""
+    if "quoted scalar" not in spot.context:
+        return None
+    mark = spot.text[spot.opened]
+    if "end of stream" in spot.problem or "document" in spot.problem:
+        hint = f"put {mark} at the end of the text, in the same line"
+        return spot.opened, f"the quote {mark} opened here has no second {mark}", hint
+    hint = "in a path write / instead; else put the text between single quotes, '...'"
+    return spot.at, "a backslash stands in a text between double quotes", hint
+
+
+def _behind_quote(spot: _Spot) -> Found | None:
+    """A text in quotes that ends too early, or lines too late."""
+    start, end, mark = _last_quoted(spot)
+    if not mark or spot.text[end : spot.at].strip() or spot.here in ":,}]":
+        return None
+    if BREAK.search(spot.text, start, end):
+        what = f"the quote {mark} opened here goes on over the end of the line"
+        return start, what, f"put {mark} at the end of the text, in the same line"
+    whole = spot.text[start + 1 : line_end(spot.text, end)].rstrip().rstrip("}],").rstrip()
+    inside = whole.removesuffix(mark)
+    what = f"the text between quotes ends before this, at the second {mark}"
+    if mark == "'" and '"' not in inside:
+        return spot.at, what, f'put the whole text between double quotes: "{inside}"'
+    if mark == '"' and "'" not in inside:
+        return spot.at, what, f"put the whole text between single quotes: '{inside}'"
+    return spot.at, what, f"put {mark} at the text's end alone, and write {mark * 2} within"
+
+
+def _last_quoted(spot: _Spot) -> tuple[int, int, str]:
+    """Return start, end and mark of the last text in quotes that begins before the spot."""
+    last = 0, 0, ""
+    for token in _tokens(spot):
+        if isinstance(token, yaml.ScalarToken) and token.style in ("'", '"'):
+            last = token.start_mark.index, token.end_mark.index, token.style
+    return last
+
+
+def _last_opened(spot: _Spot) -> int | None:
+    """Return the place of the innermost brace or bracket that is open at the spot."""
+    opened: list[int] = []
+    for token in _tokens(spot):
+        if isinstance(token, yaml.FlowMappingStartToken | yaml.FlowSequenceStartToken):
+            opened.append(token.start_mark.index)
+        elif isinstance(token, yaml.FlowMappingEndToken | yaml.FlowSequenceEndToken) and opened:
+            opened.pop()
+    return opened[-1] if opened else None
+
+
+def _tokens(spot: _Spot) -> Iterator[Any]:
+    """Yield the reader's tokens up to the spot."""
+    try:
+        for token in yaml.scan(spot.text, _Loader):
+            if token.start_mark.index >= spot.at:
+                return
+            yield token
+    except yaml.YAMLError:
+        return
+
+
+def _hidden_end(spot: _Spot) -> Found | None:
+    """A # in a text between braces: what is behind it is a remark, and the brace with it."""
+    if "flow" not in spot.context:
+        return None
+    start = spot.opened
+    while start < spot.at:
+        end = line_end(spot.text, start)
+        line = spot.text[start:end]
+        match = re.match(r"((?:\"[^\"]*\"|'[^']*'|[^\"'#]|(?<=\w)['\"#])*?)(?<=\s)#", line)
+        if match and re.search(r"[}\]]", line[match.end() :]):
+            what = "from the # on, this line is a remark, and the closing brace with it"
+            value = re.search(r"([\w]+):\s+([^:{}\[\]]*)$", match[1])
+            rest = re.sub(r"\s*[}\]]+\s*$", "", line[match.end() - 1 :])
+            hint = "put the text in quotes because of the #"
+            hint += f": {quoted(value[1], value[2] + rest)}" if value else ""
+            return start + match.end() - 1, what, hint
+        after = BREAK.match(spot.text, end)
+        start = after.end() if after else len(spot.text)
+    return None
+
+
+def _brace(spot: _Spot) -> Found | None:
+    if "flow" not in spot.context or spot.text[spot.opened : spot.opened + 1] not in _CLOSERS:
+        if spot.at < len(spot.text.rstrip()):
+            return _comma(spot)
+        if (last := _last_opened(spot)) is None:
+            return None
+        spot = replace(spot, opened=last)
+    mark = spot.text[spot.opened]
+    closer = _CLOSERS[mark]
+    if spot.here and spot.here in "}]":
+        return spot.at, f"the {mark} opened before is closed by {spot.here}", f"write {closer} here"
+    if not spot.here or BREAK.search(spot.text, spot.opened, spot.at):
+        what = f"the {mark} opened here has no {closer}"
+        return spot.opened, what, f"put {closer} at its end"
+    if spot.here == ":":
+        before = spot.text[spot.opened + 1 : spot.at]
+        rest = re.split(r"[,{}\[\]]", spot.line(spot.at)[_column(spot.text, spot.at) :])[0]
+        value = re.search(r"(\w+):\s+([^,{}\[\]]*)$", before)
+        hint = "put the text in quotes because of the colon"
+        hint += f": {quoted(value[1], value[2] + rest)}" if value else ""
+        return spot.at, "a second colon stands in one text", hint
+    what = "this does not belong to the text before it"
+    return spot.at, what, "put a comma before it, or the whole text in quotes"
+
+
+def _comma(spot: _Spot) -> Found | None:
+    if spot.here == "," and "flow" in spot.context:
+        return spot.at, "a comma with nothing before it", "leave one comma out"
+    return None
+
+
+def _column(text: str, at: int) -> int:
+    return at - line_start(text, at)
+
+
+def _closer(spot: _Spot) -> Found | None:
+    if spot.here and spot.here in "}]":
+        return spot.at, f"this {spot.here} closes nothing", "take it out, or put in what it closes"
+    return None
+
+
+def _first_sign(spot: _Spot) -> Found | None:
+    """A text that begins with a sign that means something in YAML."""
+    at = spot.opened if "alias" in spot.context or "anchor" in spot.context else spot.at
+    is_one = at != spot.at or "start any token" in spot.problem or "tag" in spot.context
+    block = "block scalar" in spot.context
+    at = spot.opened if block or "tag" in spot.context else at
+    if not (is_one or block or (spot.here == "," and "node" in spot.context)):
+        return None
+    sign = spot.text[at : at + 1]
+    what = f"a text cannot begin with {sign} unless it stands in quotes"
+    line = spot.text[line_start(spot.text, at) : line_end(spot.text, at)]
+    key = re.search(r"(\w+):\s+$", line[: _column(spot.text, at)])
+    rest = line[_column(spot.text, at) :]
+    if "{" in line or "[" in line:
+        rest = re.split(r"[,{}\[\]]", rest)[0]
+    return at, what, f"write {quoted(key[1], rest)}" if key else "put the text in quotes"
+
+
+def _dash(spot: _Spot) -> Found | None:
+    if (
+        "block sequence entries" in spot.problem
+        and spot.line(spot.at)[: _column(spot.text, spot.at)].strip()
+    ):
+        return (
+            spot.at,
+            "a dash stands behind a colon",
+            ("begin the entry on the next line, further in; or put the text in quotes"),
+        )
+    return None
+
+
+def _second_colon(spot: _Spot) -> Found | None:
+    if spot.here != ":" or "mapping values" not in spot.problem:
+        return None
+    line, column = spot.line(spot.at), _column(spot.text, spot.at)
+    match = _KEYED.match(line)
+    if match is None or match.start("value") > column:
+        return None
+    hint = f"put the text in quotes because of the colon: {quoted(match['key'], match['value'])}"
+    return spot.at, "a second colon stands in one line", hint
+
+
+def _no_colon(spot: _Spot) -> Found | None:
+    """A line that is to be a key with its value, and has no colon and space."""
+    if "expected ':'" in spot.problem:
+        at = spot.opened
+    elif "mapping values" in spot.problem and spot.above(spot.at):
+        at = spot.above(spot.at)[0][0]
+        if ":" in spot.line(at):
+            return None
+    else:
+        return None
+    line = spot.line(at)
+    words = line[len(_ENTRY.match(line)[0]) :].rstrip()  # type: ignore[index]
+    at = line_start(spot.text, at) + line.index(words)
+    if match := re.match(r"(\w+):(\S.*)", words):
+        hint = f"write {match[1]}: {match[2]}"
+        return at, "no space stands behind the colon", hint
+    match = re.match(r"([a-z_]+)(?:\s*=\s*|\s+)(.+)", words)
+    if match and ":" not in words:
+        hint = f"write {match[1]}: {match[2]}"
+        if len(match[2].split()) > 1:
+            hint += "; or, if it goes on with the text above, put all of that in quotes on one line"
+        return at, "no colon stands behind the key", hint
+    return at, "no colon stands in this line", "write a key, a colon, a space and a value"
+
+
+def _indent(spot: _Spot) -> Found | None:
+    """A line that begins in another column than those it belongs to."""
+    line = spot.line(spot.at)
+    mine, has_dash = len(line) - len(line.lstrip(" ")), line.lstrip().startswith("-")
+    start = line_start(spot.text, spot.at)
+    keys: list[int] = []
+    dashes: list[int] = []
+    least = 1_000_000
+    for _, other in spot.above(spot.at):
+        first = len(other) - len(other.lstrip(" "))
+        if first >= least:
+            continue
+        if other.lstrip().startswith("-"):
+            dashes.append(first)
+            keys.append(len(_ENTRY.match(other)[0]))  # type: ignore[index]
+        else:
+            keys.append(first)
+        least = first
+        if not first:
+            break
+    if not has_dash and mine in dashes and mine not in keys:
+        what = "this line stands in the column of the dashes, without a dash"
+        inner = min((key for key in keys if key > mine), default=mine + 2)
+        hint = f"indent it by {inner} to go on with the entry above, or begin a new one"
+        return start + mine, what, f"{hint}: - {line.strip()}"
+    columns = dashes if has_dash else keys
+    if not columns or mine in columns:
+        return None
+    near = min(columns, key=lambda column: abs(column - mine))
+    what = f"this line is indented by {mine}, its neighbours by {near}"
+    return start + mine, what, f"indent it by {near}"
+
+
+def _mixed(spot: _Spot) -> Found | None:
+    """A dash among keys, or a key among dashes."""
+    if "block" in spot.context and spot.line(spot.at).lstrip().startswith("-"):
+        hint = "take the dash out, or put it and what follows under a key of its own"
+        return spot.at, "a dash stands among keys", hint
+    if "block collection" in spot.context:
+        return spot.at, "a key stands among entries with dashes", "put a dash before it"
+    return None
+
+
+_LOOKS: tuple[Callable[[_Spot], Found | None], ...] = (
+    _tab,
+    _quote,
+    _behind_quote,
+    _hidden_end,
+    _brace,
+    _closer,
+    _first_sign,
+    _dash,
+    _second_colon,
+    _no_colon,
+    _indent,
+    _mixed,
+)
