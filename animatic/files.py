@@ -5,18 +5,19 @@ from __future__ import annotations
 import errno
 import os
 import secrets
+import shutil
 import stat
 from contextlib import suppress
 from pathlib import Path
 
 from animatic.errors import MachineError
 
-__all__ = ["write_beside"]
+__all__ = ["not_written", "write_beside"]
 
 _ADVICE = {
     errno.ENOSPC: "free some space on that disk, or choose another folder",
     errno.EDQUOT: "free some of your share of that disk, or choose another folder",
-    errno.EFBIG: "choose a folder on a disk that takes files of this size",
+    errno.EFBIG: "choose a folder on a disk that takes files of this size, or make a smaller one",
     errno.ENOENT: "make the folder first, or choose another one",
     errno.ENOTDIR: "a file stands where a folder is needed: choose another folder",
     errno.EISDIR: "a folder of that name is in the way: move it, or choose another name",
@@ -61,9 +62,22 @@ def write_beside(path: Path | str, data: bytes | str) -> None:
                 temporary.unlink()
             raise
     except OSError as err:
-        reason = err.strerror or type(err).__name__
-        advice = _ADVICE.get(err.errno or 0, "mend that, or choose another folder")
-        raise MachineError(f"{path}: could not be written: {reason}; {advice}") from err
+        raise not_written(path, err) from err
+
+
+def not_written(path: Path | str, fault: OSError) -> MachineError:
+    """Return what a write that the machine refused means, and what to do, in words.
+
+    >>> print(not_written("film.mp4", OSError(errno.ENAMETOOLONG, "File name too long")))
+    film.mp4: could not be written: File name too long; choose a shorter name
+    """
+    reason = fault.strerror or str(fault) or type(fault).__name__
+    if fault.errno == errno.ENOSPC:
+        with suppress(OSError):
+            free = shutil.disk_usage(Path(path).parent).free
+            reason += f" ({free / 1e6:.0f} MB are free)"
+    advice = _ADVICE.get(fault.errno or 0, "mend that, or choose another folder")
+    return MachineError(f"{path}: could not be written: {reason}; {advice}")
 
 
 def _mode(target: Path) -> int | None:

@@ -25,6 +25,23 @@ def noise(name: str, **save: object) -> Callable[[BoardFolder], None]:
     return make
 
 
+CUT_SHORT = "cut short: the file ends after ⋯ bytes, before its picture does"
+
+
+def changed(name: str) -> Callable[[BoardFolder], None]:
+    """Write a photo, and turn some bytes round within its picture."""
+
+    def make(board: BoardFolder) -> None:
+        pixels = np.random.default_rng(7).integers(0, 255, (90, 160, 3), np.uint8)
+        Image.fromarray(pixels).save(board.path(name))
+        data = bytearray(board.path(name).read_bytes())
+        for at in range(len(data) // 2, len(data) // 2 + 40):
+            data[at] ^= 0xFF
+        board.path(name).write_bytes(data)
+
+    return make
+
+
 def halve(path: Path) -> None:
     path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
 
@@ -164,10 +181,20 @@ FILE_FAULTS = [
         Fault(
             f"half a {name}",
             photo(name),
-            f"panels[1].photo (shot 10): {name}: the photo is damaged or cut short (⋯); {AGAIN}",
+            f"panels[1].photo (shot 10): {name}: the photo is {what}; {AGAIN}",
             noise(name),
         )
-        for name in ("cut.jpg", "cut.png", "cut.tif", "cut.webp", "cut.bmp")
+        for name, what in (
+            *((f"cut.{kind}", CUT_SHORT) for kind in ("jpg", "png", "webp", "bmp")),
+            ("cut.tif", "damaged or cut short"),
+        )
+    ),
+    Fault(
+        "a photo changed within",
+        photo("b.png"),
+        "panels[1].photo (shot 10): b.png: the photo is damaged: some of its bytes are not what"
+        f" the camera wrote; {AGAIN}",
+        changed("b.png"),
     ),
     Fault(
         "floats for pixels",

@@ -12,7 +12,8 @@ import animatic
 PACKAGE = Path(animatic.__file__).parent
 GROUND = {
     *("errors", "frames", "timecode", "times", "files", "fonts"),
-    *("mediafile", "audiofile", "audiofacts", "videofile", "profile", "srgb", "heap"),
+    *("mediafile", "audiofile", "audiofacts", "videofile", "photofile"),
+    *("profile", "srgb", "heap"),
 }
 MAY_IMPORT = {
     "board": set(),

@@ -206,8 +206,11 @@ def test_an_out_folder_that_cannot_be_made_is_3(
 
 def test_a_folder_in_the_films_place_stays(board: BoardFolder, capsys: Capture) -> None:
     (board.folder / "out" / "film.mp4").mkdir(parents=True)
-    assert run(["assemble"]) == 2
-    expected = f"{board.folder}/out/film.mp4: is a folder; name a file to write\n"
+    assert run(["assemble"]) == 3
+    expected = (
+        f"{board.folder}/out/film.mp4: could not be written: Is a directory; a folder of that name"
+        " is in the way: move it, or choose another name; what stood there before is unchanged\n"
+    )
     assert capsys.readouterr() == ("", expected)
     assert [path.name for path in (board.folder / "out").iterdir()] == ["film.mp4"]
 
@@ -268,6 +271,32 @@ def test_check_speaks_json(strict: bool, board: BoardFolder, capsys: Capture) ->
         "column": 3,
         "found": "panel 2 lasts 5 frames",
         "hint": "under 6 frames a picture is hardly seen; fast cuts can flash",
+    }
+
+
+@pytest.mark.parametrize(
+    "command", ["check", "shots", "sounds", "lines", "mouths", "plan", "pace", "compare"]
+)
+def test_a_faulty_board_is_told_in_json_where_json_is_asked_for(
+    command: str, board: BoardFolder, capsys: Capture
+) -> None:
+    board.write("board: 1\npanels:\n  - {shot: 10, photo: a.jpg}\n  - {photo: gone.jpg}\n")
+    assert run([command, ".", *["board.yaml"] * (command == "compare"), "--format", "json"]) == 1
+    out, err = capsys.readouterr()
+    assert err == ""
+    assert json.loads(out) == {
+        "problems": [
+            {
+                "file": "board.yaml",
+                "line": 4,
+                "column": 13,
+                "path": "panels[2].photo",
+                "shot": "10",
+                "found": "gone.jpg is not there",
+                "allowed": "",
+                "hint": "",
+            }
+        ]
     }
 
 

@@ -66,8 +66,15 @@ def test_still_writes_the_frame_asked_for(
         (["--shot", "30"], "there is no shot 30; the shots are 10, 20"),
         (
             ["--at", "02:00:00:00"],
-            "frame 86400: the film has frames 0 to 35, 01:00:00:00 to 01:00:01:11",
+            "--at 02:00:00:00 lies after it ends: the film runs from 01:00:00:00 to 01:00:01:11"
+            " (frames 0 to 35)",
         ),
+        (
+            ["--at", "00:00:00:11"],
+            "--at 00:00:00:11 lies before it begins: the film runs from 01:00:00:00 to"
+            " 01:00:01:11 (frames 0 to 35)",
+        ),
+        (["--frame", "36"], "frame 36: the film has frames 0 to 35, 01:00:00:00 to 01:00:01:11"),
         (["--at", "1:00"], "--at: 1:00 is no timecode; it looks like 01:00:00:00"),
         (["--at", "01:00:00:00", "--frame", "3"], "say --at, or --shot and --frame"),
     ],

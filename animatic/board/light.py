@@ -16,9 +16,10 @@ from math import log2
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from animatic.board.media import Memory, photo_formats
+from animatic.board.media import Memory
 from animatic.board.schema import BoardContent
 from animatic.errors import AnimaticError, MediaError
+from animatic.photofile import damage, photo_formats
 from animatic.srgb import as_light
 
 if TYPE_CHECKING:
@@ -112,8 +113,8 @@ def _measured(path: Path) -> list[int]:
             shown = to_srgb(small, profile if isinstance(profile, bytes) else None)
     except AnimaticError:
         raise
-    except Exception as fault:  # A damaged file may raise anything in a decoder.
-        raise MediaError(f"the photo cannot be read ({fault})") from None
+    except Exception:  # A damaged file may raise anything in a decoder.
+        raise MediaError(damage(path)) from None
     return [*_places(shown), _UNKNOWN if exposure is None else exposure]
 
 

@@ -20,10 +20,9 @@ from typing import TYPE_CHECKING, Literal
 from animatic.audiofacts import AudioFacts
 from animatic.errors import AnimaticError, MediaError
 from animatic.files import write_beside
+from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse_kind
 
 if TYPE_CHECKING:
-    from PIL import Image
-
     from animatic.board.light import Light
 
 __all__ = ["AudioFacts", "MediaFacts", "Memory", "PhotoFacts", "look_at", "measure_photo"]
@@ -31,14 +30,6 @@ __all__ = ["AudioFacts", "MediaFacts", "Memory", "PhotoFacts", "look_at", "measu
 Kind = Literal["photo", "sound"]
 
 _VERSION = 1
-_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "JPEG2000", "AVIF", "HEIF")
-"""Other formats run programs of their own, or hold no photo."""
-_MOST_PIXELS = 300_000_000
-_UNREAD_MODES = ("I", "F", "LAB", "HSV")
-_SIXTEEN_BIT = (("I", "PNG"), ("I", "PPM"))
-"""What Pillow calls 32 bits and is 16."""
-_ORIENTATION = 0x0112
-PHOTO_KINDS = "JPEG, PNG, TIFF, WebP, or HEIC with the extra heic"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,52 +72,12 @@ def measure_photo(path: Path) -> PhotoFacts:
         except (MediaError, MemoryError):
             raise
         except UnidentifiedImageError:
-            raise MediaError(f"this is no photo that can be read ({PHOTO_KINDS})") from None
+            raise MediaError(f"this is no photo that can be read ({KINDS})") from None
         except Image.DecompressionBombError:
             raise MediaError("the photo has too many pixels") from None
-        except Exception as fault:  # A damaged file may raise anything in a decoder.
-            raise MediaError(f"the photo is damaged or cut short ({fault})") from None
+        except Exception:  # A damaged file may raise anything in a decoder.
+            raise MediaError(damage(path)) from None
     return PhotoFacts(*(size[::-1] if turned else size))
-
-
-def refuse_kind(image: Image.Image) -> None:
-    if image.width * image.height > _MOST_PIXELS:
-        found = f"the photo has {image.width}x{image.height} pixels, which is too many"
-        raise MediaError(f"{found}; allowed: {_MOST_PIXELS // 10**6} million")
-    if image.mode in _UNREAD_MODES and (image.mode, image.format) not in _SIXTEEN_BIT:
-        raise MediaError(
-            f"its pixels are stored in a way that is not read ({image.mode});"
-            " save it as JPEG, or as PNG or TIFF with 8 or 16 bits a channel"
-        )
-
-
-def is_sideways(image: Image.Image) -> bool:
-    try:
-        return image.getexif().get(_ORIENTATION) in (5, 6, 7, 8)
-    except Exception:  # Damaged EXIF may raise anything, and the picture may still be whole.
-        return False
-
-
-def photo_formats() -> list[str]:
-    """Return the names of the formats that are read and that Pillow, as built here, knows."""
-    from PIL import (
-        AvifImagePlugin,  # noqa: F401
-        Image,
-        Jpeg2KImagePlugin,  # noqa: F401
-        TiffImagePlugin,  # noqa: F401
-        WebPImagePlugin,  # noqa: F401
-    )
-
-    admit_heic()
-    Image.preinit()
-    return [name for name in _FORMATS if name in Image.OPEN]
-
-
-def admit_heic() -> None:
-    with contextlib.suppress(ImportError):
-        from pi_heif import register_heif_opener
-
-        register_heif_opener()
 
 
 def _measure_sound(path: Path) -> AudioFacts:

@@ -5,9 +5,11 @@ Stages are imported inside the commands, so that help comes at once.
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 from io import TextIOWrapper
+from typing import Any
 
 import click
 
@@ -18,6 +20,7 @@ from animatic.cli.judging import compare, pace
 from animatic.cli.listening import beats
 from animatic.cli.look_over import check, shots
 from animatic.cli.looking import look
+from animatic.cli.options import FORM
 from animatic.cli.papers import exposure, plan
 from animatic.cli.soundlist import sounds
 from animatic.cli.starting import start
@@ -27,7 +30,7 @@ from animatic.cli.timing import fit
 from animatic.cli.voicework import lines, mouths
 from animatic.cli.wall import arrange, cards
 from animatic.cli.watching import watch
-from animatic.errors import AnimaticError, MachineError, UsageError
+from animatic.errors import AnimaticError, BoardError, MachineError, UsageError
 
 __all__ = ["commands", "main", "run"]
 
@@ -38,6 +41,17 @@ class _Commands(click.Group):
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the names as they were added."""
         return list(self.commands)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; one that was to speak JSON tells a board's faults in JSON, too."""
+        try:
+            return super().invoke(ctx)
+        except BoardError as fault:
+            if ctx.meta.get(FORM) != "json":
+                raise
+            found = {"problems": [problem.as_dict() for problem in fault.problems]}
+            click.echo(json.dumps(found, ensure_ascii=False, indent=2))
+            return fault.exit_code
 
 
 @click.group(

@@ -57,9 +57,17 @@ def _frame_asked(timeline: Timeline, label: str | None, shot: str | None, frame:
         if shot is not None or frame is not None:
             raise UsageError("say --at, or --shot and --frame")
         try:
-            return frames_from_label(label, timeline.rate) - timeline.start
+            number = frames_from_label(label, timeline.rate) - timeline.start
         except ValueError as fault:
             raise UsageError(f"--at: {fault}") from None
+        if not 0 <= number < timeline.frames:
+            where = "before it begins" if number < 0 else "after it ends"
+            first, last = timeline.label(0), timeline.label(timeline.frames - 1)
+            raise UsageError(
+                f"--at {label} lies {where}: the film runs from {first} to {last}"
+                f" (frames 0 to {timeline.frames - 1})"
+            )
+        return number
     if shot is None:
         if frame is None:
             raise UsageError("say which frame: --at 01:00:12:05, or --shot 40 --frame 3")

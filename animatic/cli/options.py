@@ -8,7 +8,10 @@ from typing import Any, TypeVar
 
 import click
 
-__all__ = ["board_argument", "file_option", "format_option", "out_option", "paper_option"]
+__all__ = ["FORM", "board_argument", "file_option", "format_option", "out_option", "paper_option"]
+
+FORM = "animatic.format"
+"""Where the context keeps the format that was asked for."""
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -35,8 +38,19 @@ def file_option(command: F) -> F:
 def format_option(forms: Sequence[str], text: str = "How it is written.") -> Callable[[F], F]:
     """Return a decorator that gives a command the option --format, the first form by default."""
     kind = click.Choice(forms)
+
+    def keep(ctx: click.Context, param: click.Parameter, form: str) -> str:
+        ctx.meta[FORM] = form
+        return form
+
     return click.option(
-        "--format", "form", type=kind, default=forms[0], show_default=True, help=text
+        "--format",
+        "form",
+        type=kind,
+        default=forms[0],
+        show_default=True,
+        callback=keep,
+        help=text,
     )
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from animatic.errors import MachineError, UsageError
+from animatic.files import not_written
 
 try:
     import fcntl
@@ -17,9 +18,6 @@ except ImportError:  # Windows, where an open file cannot be removed anyway.
     fcntl = None  # type: ignore[assignment]
 
 __all__ = ["CouldNotWrite", "beside"]
-
-_NO_ROOM = {errno.ENOSPC, getattr(errno, "EDQUOT", errno.ENOSPC)}
-_NO_RIGHT = {errno.EACCES, errno.EPERM, errno.EROFS}
 
 
 class CouldNotWrite(OSError):
@@ -49,13 +47,13 @@ def beside(target: Path, *, folder: bool = False) -> Iterator[Path]:
         else:
             temporary.touch()
     except OSError as error:
-        raise _in_words(error, target) from error
+        raise _unchanged(error, target) from error
     try:
         with _marked(temporary):
             yield temporary
             _settle(temporary, target)
     except CouldNotWrite as error:
-        raise _in_words(error, target) from error
+        raise _unchanged(error, target) from error
     finally:
         # Gone already after a clean end.
         _remove(temporary)
@@ -63,7 +61,7 @@ def beside(target: Path, *, folder: bool = False) -> Iterator[Path]:
 
 def _look_in_the_way(target: Path, folder: bool) -> None:
     if not folder and target.is_dir():
-        raise UsageError(f"{target}: is a folder; name a file to write")
+        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR))
     if folder and target.exists() and (not target.is_dir() or any(target.iterdir())):
         raise UsageError(f"{target}: is not empty; name a new folder, or empty this one")
 
@@ -118,18 +116,5 @@ def _remove(temporary: Path) -> None:
         temporary.unlink()
 
 
-def _in_words(error: OSError, target: Path) -> MachineError:
-    """Return what a failed write means, in words for the film-maker."""
-    folder = target.parent
-    if error.errno in _NO_ROOM:
-        room = ""
-        with contextlib.suppress(OSError):
-            room = f" ({shutil.disk_usage(folder).free / 1e6:.0f} MB are free)"
-        what = f"no room left to write it{room}; make room, or write to another disk"
-    elif error.errno == errno.EFBIG:
-        what = "this disk takes no file as big; write to another disk, or in a smaller size"
-    elif error.errno in _NO_RIGHT:
-        what = f"no right to write in {folder}; choose another folder"
-    else:
-        what = f"cannot be written: {error.strerror or error}; look after the disk"
-    return MachineError(f"{target}: {what}; what stood there before is unchanged")
+def _unchanged(error: OSError, target: Path) -> MachineError:
+    return MachineError(f"{not_written(target, error)}; what stood there before is unchanged")

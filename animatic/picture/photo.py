@@ -11,36 +11,20 @@ import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 from typing import BinaryIO
 
 import numpy as np
-
-# Pillow itself loads only the commonest formats at once, and then all forty of them.
-from PIL import (
-    AvifImagePlugin,  # noqa: F401
-    ExifTags,
-    Image,
-    Jpeg2KImagePlugin,  # noqa: F401
-    TiffImagePlugin,  # noqa: F401
-    UnidentifiedImageError,
-    WebPImagePlugin,  # noqa: F401
-)
+from PIL import ExifTags, Image, UnidentifiedImageError
 from PIL.JpegImagePlugin import JpegImageFile
 
 from animatic.errors import MachineError, MediaError
+from animatic.photofile import KINDS, LARGEST, damage, photo_formats
 from animatic.profile import to_srgb
 from animatic.timeline.model import Box
 
 __all__ = ["Photo", "load_photo", "open_photo"]
-
-FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "JPEG2000", "AVIF")
-"""What is read; formats that run other programs or hold no photos are left out."""
-_ALLOWED = "JPEG, PNG, TIFF, WebP, HEIC and other photo files"
-LARGEST = 300_000_000
-"""Pixels of the largest photo that is opened: above the largest sensors, below a bomb."""
 
 _TURNS = {
     2: Image.Transpose.FLIP_LEFT_RIGHT,
@@ -112,15 +96,8 @@ def open_photo(path: Path, least: tuple[int, int] | None = None, box: Box | None
         raise MachineError(f"{path}: not enough memory for this photo; make it smaller") from None
     except Exception as error:  # A damaged file may raise anything in a decoder.
         raise MediaError(
-            f"{path}: the photo cannot be read to its end ({_said(error)});"
-            " copy it from the camera again, or export it anew"
+            f"{path}: {damage(path)}; copy it from the camera again, or export it anew"
         ) from error
-
-
-def _said(error: Exception) -> str:
-    if isinstance(error, OSError) and error.strerror:
-        return error.strerror
-    return str(error) or type(error).__name__
 
 
 def _read(path: Path, file: BinaryIO, least: tuple[int, int] | None, box: Box) -> Photo:
@@ -152,19 +129,15 @@ def _opened(path: Path, file: BinaryIO) -> Image.Image:
     file.seek(0)
     if not head:
         raise MediaError(f"{path}: the file is empty; copy it from the camera again")
-    Image.preinit()
-    # Not every build of Pillow reads all of them.
-    formats = [name for name in FORMATS if name in Image.OPEN]
     if head[4:8] == b"ftyp" and head[8:12] in _HEIF_BRANDS:
-        _add_heif(path)
-        formats.append("HEIF")
+        _need_heif(path)
+    with _QUIET:
+        formats = photo_formats()
     try:
         with _quiet():
             image = Image.open(file, formats=formats)
     except UnidentifiedImageError:
-        raise MediaError(
-            f"{path}: this is no photo that can be read; allowed: {_ALLOWED}"
-        ) from None
+        raise MediaError(f"{path}: this is no photo that can be read; allowed: {KINDS}") from None
     except Image.DecompressionBombError:
         raise MediaError(f"{path}: {_TOO_LARGE}") from None
     if image.width * image.height > LARGEST:
@@ -176,15 +149,13 @@ _TOO_LARGE = f"the photo has more than {LARGEST // 10**6} million pixels; make i
 _HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1", b"hevc")
 
 
-def _add_heif(path: Path) -> None:
-    """Teach Pillow to read HEIC, by the part of the package that is installed on request."""
+def _need_heif(path: Path) -> None:
+    """Raise MediaError where the part that reads HEIC, installed on request, is not there."""
     if find_spec("pi_heif") is None:
         raise MediaError(
             f"{path}: HEIC photos need one more part; install animatic with its extra 'heic',"
             " or export the photo as JPEG"
         )
-    with _QUIET:
-        import_module("pi_heif").register_heif_opener()
 
 
 _QUIET = threading.Lock()

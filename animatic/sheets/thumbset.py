@@ -7,7 +7,7 @@ import warnings
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
 
-from animatic.board.media import admit_heic
+from animatic.photofile import admit_heic
 from animatic.sheets.thumbs import jpeg, thumbnail
 from animatic.timeline.model import Panel
 

@@ -17,8 +17,9 @@ from hashlib import blake2b
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from animatic.board.media import Memory, is_sideways, photo_formats, refuse_kind
+from animatic.board.media import Memory
 from animatic.errors import MediaError
+from animatic.photofile import damage, is_sideways, photo_formats, refuse_kind
 from animatic.times import capture_time
 
 if TYPE_CHECKING:
@@ -122,8 +123,8 @@ def _measured(path: Path) -> list[int]:
         raise MediaError("this is no picture that can be read") from None
     except Image.DecompressionBombError:
         raise MediaError("the picture has too many pixels") from None
-    except Exception as fault:  # A damaged file may raise anything in a decoder.
-        raise MediaError(f"the picture is damaged or cut short ({fault})") from None
+    except Exception:  # A damaged file may raise anything in a decoder.
+        raise MediaError(damage(path, "picture")) from None
 
 
 def _taken(image: Image.Image) -> int:

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animatic.errors import MachineError, MediaError
+from animatic.files import not_written
 from animatic.frames import SAMPLE_RATE
 from animatic.sound.loudness import Loudness, Meter
 
@@ -85,10 +86,7 @@ def write_wav(
         with suppress(OSError):
             temporary.unlink()
         if isinstance(fault, OSError) and not isinstance(fault, MachineError):
-            reason = fault.strerror or type(fault).__name__
-            raise MachineError(
-                f"{path}: could not be written: {reason}; mend that, or choose another folder"
-            ) from fault
+            raise not_written(path, fault) from fault
         raise
     return measured
 

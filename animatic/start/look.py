@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from animatic.board.media import admit_heic
 from animatic.errors import MediaError
+from animatic.photofile import admit_heic, damage
 from animatic.times import capture_time
 
 __all__ = ["SUFFIXES", "Look", "distance", "find_photos", "look_at_photo", "look_at_photos"]
@@ -97,8 +97,8 @@ def look_at_photo(path: Path) -> Look:
         raise MediaError("this is no photo that can be read") from None
     except Image.DecompressionBombError:
         raise MediaError("the photo has too many pixels") from None
-    except (OSError, SyntaxError, ValueError, EOFError, KeyError) as fault:
-        raise MediaError(f"the photo is damaged or cut short ({fault})") from None
+    except (OSError, SyntaxError, ValueError, EOFError, KeyError):
+        raise MediaError(damage(path)) from None
     light = np.asarray(grey, dtype=np.float32)
     return Look(
         path,

@@ -20,6 +20,7 @@ from animatic.timeline.framing import scale
 from animatic.timeline.level import levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import LEAST_SECONDS, reading_seconds
+from animatic.timeline.speakers import odd_speakers
 from animatic.timeline.speech import count_words
 
 __all__ = ["FINDERS", "Film", "Finder", "Finding", "findings"]
@@ -326,6 +327,18 @@ def _silent_music(film: Film) -> Iterator[Finding]:
             yield film.finding("music", first.name, key, what, "take a longer piece")
 
 
+def _odd_speakers(film: Film) -> Iterator[Finding]:
+    """A speaker whose name looks misspelt."""
+    first: dict[str, tuple[str, KeyPath]] = {}
+    spoken = []
+    for panel in film.timeline.panels:
+        for index, line in enumerate(panel.lines):
+            spoken.append(line.who)
+            first.setdefault(line.who, (panel.shot, _key(panel, "dialogue", index, "who")))
+    for name, what, hint in odd_speakers(spoken, list(film.board.content.cast)):
+        yield film.finding("speaker", first[name][0], first[name][1], what, hint)
+
+
 FINDERS: tuple[Finder, ...] = (
     _broken_poses,
     _overrunning_dialogue,
@@ -342,4 +355,5 @@ FINDERS: tuple[Finder, ...] = (
     _missing_glyphs,
     _late_effects,
     _silent_music,
+    _odd_speakers,
 )

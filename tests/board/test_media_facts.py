@@ -14,6 +14,7 @@ from PIL import Image
 
 from animatic.board import media
 from animatic.board.media import AudioFacts, PhotoFacts, look_at, measure_photo
+from animatic.photofile import KINDS
 from tests.boards import BoardFolder
 
 
@@ -126,7 +127,7 @@ def test_a_fault_in_one_file_does_not_hinder_the_others(board: BoardFolder) -> N
     assert facts.photos == {photo: EXPECTED[0]}
     assert facts.sounds == {sound: EXPECTED[1]}
     assert facts.faults == {
-        ("photo", sound): f"this is no photo that can be read ({media.PHOTO_KINDS})",
+        ("photo", sound): f"this is no photo that can be read ({KINDS})",
         ("sound", photo): "the file is damaged or no sound;"
         " allowed: wav, aiff, flac, mp3, m4a, ogg or opus",
     }

@@ -184,9 +184,12 @@ def test_links_and_modes_stay(tmp_path: Path) -> None:
 
 
 def test_a_folder_in_the_way(tmp_path: Path) -> None:
-    with pytest.raises(UsageError) as caught, beside(tmp_path):
+    with pytest.raises(MachineError) as caught, beside(tmp_path):
         pass
-    assert str(caught.value) == f"{tmp_path}: is a folder; name a file to write"
+    assert str(caught.value) == (
+        f"{tmp_path}: could not be written: Is a directory; a folder of that name is in the way:"
+        " move it, or choose another name; what stood there before is unchanged"
+    )
 
 
 def test_folders_are_whole_or_not_too(tmp_path: Path) -> None:
@@ -240,16 +243,20 @@ def test_what_the_index_lists(old: Path, monkeypatch) -> None:
 @pytest.mark.parametrize(
     ("number", "words"),
     [
-        (errno.EACCES, "no right to write in {folder}; choose another folder"),
-        (errno.EROFS, "no right to write in {folder}; choose another folder"),
-        (errno.EIO, "cannot be written: Input/output error; look after the disk"),
+        (
+            errno.EACCES,
+            "Permission denied; allow writing there, close the file in other programs, or choose"
+            " another folder",
+        ),
+        (errno.EROFS, "Read-only file system; that disk can only be read: choose another folder"),
+        (errno.EIO, "Input/output error; mend that, or choose another folder"),
     ],
 )
 def test_what_a_disk_may_refuse(number: int, words: str, old: Path) -> None:
     with pytest.raises(MachineError) as caught, beside(old / "film.mp4"):
         raise CouldNotWrite(number, os.strerror(number))
-    said = words.format(folder=old)
-    assert str(caught.value) == f"{old / 'film.mp4'}: {said}; what stood there before is unchanged"
+    said = f"{old / 'film.mp4'}: could not be written: {words}"
+    assert str(caught.value) == f"{said}; what stood there before is unchanged"
     assert is_as_it_was(old)
 
 
@@ -269,8 +276,9 @@ def limited(target: Path, room: int) -> str:
 @pytest.mark.parametrize("room", [0, 40_000, 900_000])
 def test_a_file_that_may_not_grow(room: int, old: Path) -> None:
     assert limited(old / "film.mp4", room) == (
-        f"animatic.errors.MachineError: {old / 'film.mp4'}: this disk takes no file as big; write"
-        " to another disk, or in a smaller size; what stood there before is unchanged"
+        f"animatic.errors.MachineError: {old / 'film.mp4'}: could not be written: File too large;"
+        " choose a folder on a disk that takes files of this size, or make a smaller one;"
+        " what stood there before is unchanged"
     )
     assert is_as_it_was(old)
 
@@ -281,14 +289,14 @@ def test_a_file_that_may_not_grow_to_its_end(old: Path, tmp_path_factory) -> Non
     whole = tmp_path_factory.mktemp("whole") / "film.mp4"
     write_film(timeline, whole, pictures=Noise(timeline), sound=silence)
     for less in (1, 3_000):
-        assert "takes no file as big" in limited(old / "film.mp4", whole.stat().st_size - less)
+        assert "File too large" in limited(old / "film.mp4", whole.stat().st_size - less)
         assert is_as_it_was(old)
 
 
 FULL = re.compile(
-    r"animatic\.errors\.MachineError: (?P<path>.*film\.mp4): no room left to write it"
-    r"( \(\d+ MB are free\))?; make room, or write to another disk; what stood there before is"
-    r" unchanged"
+    r"animatic\.errors\.MachineError: (?P<path>.*film\.mp4): could not be written: No space left"
+    r" on device( \(\d+ MB are free\))?; free some space on that disk, or choose another folder;"
+    r" what stood there before is unchanged"
 )
 
 

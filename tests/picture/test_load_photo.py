@@ -19,9 +19,9 @@ import tifffile
 from PIL import Image
 
 from animatic.errors import MediaError
+from animatic.photofile import LARGEST, photo_formats
 from animatic.picture import load_photo
-from animatic.picture import photo as reading
-from animatic.picture.photo import LARGEST, open_photo
+from animatic.picture.photo import open_photo
 from animatic.timeline.model import Box
 
 # The photographs that come in scikit-image's wheel.
@@ -215,12 +215,12 @@ def test_a_small_decode_shows_the_same_picture(tmp_path: Path) -> None:
 FAULTS = {
     "empty.jpg": "the file is empty; copy it from the camera again",
     "text.jpg": (
-        "this is no photo that can be read; allowed: JPEG, PNG, TIFF, WebP, HEIC"
-        " and other photo files"
+        "this is no photo that can be read; allowed: JPEG, PNG, TIFF, WebP, or HEIC with the"
+        " extra heic"
     ),
     "gone.jpg": "there is no such photo; check the name",
     "folder.jpg": (
-        "the photo cannot be read to its end (Is a directory);"
+        "the photo cannot be read (Is a directory);"
         " copy it from the camera again, or export it anew"
     ),
     "floats.tif": (
@@ -275,7 +275,11 @@ def test_a_truncated_photo_is_named(
         load_photo(path, least)
     words = str(error.value)
     assert words.startswith(f"{path}: ")
-    assert "the photo cannot be read to its end (" in words or "this is no photo" in words
+    assert (
+        "the photo is cut short: " in words
+        or "or cut short" in words
+        or "this is no photo" in words
+    )
 
 
 def test_damage_anywhere_is_a_media_error_or_a_picture(tmp_path: Path) -> None:
@@ -356,4 +360,4 @@ def test_the_file_is_closed(tmp_path: Path) -> None:
 
 
 def test_what_runs_other_programs_is_not_read() -> None:
-    assert "EPS" not in reading.FORMATS
+    assert "EPS" not in photo_formats()

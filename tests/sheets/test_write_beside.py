@@ -8,6 +8,7 @@ import stat
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -65,7 +66,8 @@ RIGHT = "allow writing there, close the file in other programs, or choose anothe
     [
         (
             errno.ENOSPC,
-            "No space left on device; free some space on that disk, or choose another folder",
+            "No space left on device (7 MB are free); free some space on that disk, or choose"
+            " another folder",
         ),
         (
             errno.EDQUOT,
@@ -83,6 +85,8 @@ def test_what_the_machine_refuses(
     target = tmp_path / "shots.csv"
     target.write_text("old")
     monkeypatch.setattr(files.os, call, refuse(number))  # type: ignore[attr-defined]
+    room = SimpleNamespace(free=7_000_000)
+    monkeypatch.setattr(files.shutil, "disk_usage", lambda folder: room)  # type: ignore[attr-defined]
     with pytest.raises(MachineError) as caught:
         write_beside(target, "new")
     assert str(caught.value) == f"{target}: could not be written: {words}"

@@ -227,8 +227,8 @@ def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
     with pytest.raises(MachineError) as fault:
         write_wav(path, [np.zeros((1, 1))], 1, 1)
     assert str(fault.value) == (
-        f"{path}: could not be written: No such file or directory; mend that, or choose another"
-        " folder"
+        f"{path}: could not be written: No such file or directory; make the folder first, or"
+        " choose another one"
     )
 
 

@@ -174,7 +174,9 @@ def test_the_board_assembles_and_the_photos_are_untouched(
     before = {p: hashlib.sha256(p.read_bytes()).hexdigest() for p in tmp_path.iterdir()}
     assert run(["start", str(tmp_path), "--title", "A day: one"]) == 0
     said = capsys.readouterr()
-    assert said.err.startswith(f"{tmp_path / 'cut.jpg'}: the photo is damaged or cut short")
+    assert said.err.startswith(
+        f"{tmp_path / 'cut.jpg'}: the photo is cut short: the file ends after "
+    )
     assert said.out == (
         f"{tmp_path / 'board.yaml'}\n"
         "4 panels on 1 setup; 0 near-duplicates and 1 damaged left out of 5 photos\n"
