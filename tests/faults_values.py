@@ -52,13 +52,15 @@ VALUE_FAULTS = [
         "a mapping for the panels",
         f"{HEAD}panels: §{{shot: 10}}\n",
         "panels: a mapping of keys stands here; allowed: a list;"
-        " begin each entry on a line of its own with a dash",
+        " begin each entry on a line of its own with a dash,"
+        " as - {shot: 10, photo: photos/quay.jpg}",
     ),
     Fault(
         "a word for a panel",
         f"{HEAD}panels:\n  - §quay\n",
         "panels[1]: the text 'quay' stands here;"
-        " allowed: keys of its own (shot, photo, size, setup, duration, shortest ...)",
+        " allowed: keys of its own (shot, photo, size, setup, duration, shortest ...);"
+        " as - {shot: 10, photo: photos/quay.jpg}",
     ),
     Fault(
         "no photo",
@@ -69,7 +71,7 @@ VALUE_FAULTS = [
     Fault(
         "a list for a photo",
         photo("[a.jpg]"),
-        "panels[1].photo (shot 10): a list stands here; allowed: the path of a file",
+        "panels[1].photo (shot 10): a list stands here; allowed: the path of a file; write a.jpg",
     ),
     Fault(
         "a rate that is rounded",

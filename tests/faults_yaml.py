@@ -11,7 +11,8 @@ YAML_FAULTS = [
     Fault(
         "a list at the top",
         "§- shot: 10\n",
-        "this is not a board; a board begins with the line: board: 1",
+        "this is not a board; a board begins with the line: board: 1,"
+        " and has its panels under the line: panels:",
     ),
     Fault("plain words", "§hello\n", "this is not a board; a board begins with the line: board: 1"),
     Fault(
@@ -129,8 +130,8 @@ YAML_FAULTS = [
     ),
     Fault(
         "UTF-16 without its mark",
-        "b§oard: 1\n",
-        f"the invisible character U+0000 cannot stand in a board; {UNSEEN}",
+        "§board: 1\n",
+        "the file is saved as UTF-16; save it in the editor with encoding UTF-8",
         encoding="utf-16-le",
     ),
     Fault(

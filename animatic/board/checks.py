@@ -14,10 +14,11 @@ from animatic.board.beatfile import read_beats
 from animatic.board.durations import Duration
 from animatic.board.fields import Absent, shortened
 from animatic.board.media import MediaFacts
+from animatic.board.missing import not_there
 from animatic.board.schema import BoardContent, BoxEntry
 from animatic.board.shotnames import name_problems, setup_problems
 from animatic.board.yamltree import KeyPath, Tree, key_words
-from animatic.errors import MediaError, Problem, nearest
+from animatic.errors import MediaError, Problem
 from animatic.frames import Rate
 from animatic.timecode import frames_from_label
 
@@ -97,7 +98,7 @@ def _file_problems(
             hint = "copy it in, or write outside: allow at the top of the board"
             yield Problem(place, words, found, hint=hint)
         elif not file.is_there:
-            yield Problem(place, words, *_missing(file))
+            yield Problem(place, words, *not_there(file.named, file.path, file.kind, folder))
         elif file.kind in ("font", "beats"):
             if fault := _FAULTS[file.kind](file.path):
                 yield Problem(place, words, f"{file.words}: {fault}")
@@ -130,32 +131,6 @@ def _beats_fault(path: Path) -> str:
 
 
 _FAULTS: dict[FileKind, Callable[[Path], str]] = {"font": _font_fault, "beats": _beats_fault}
-
-
-def _missing(file: NamedFile) -> tuple[str, str, str]:
-    """Return what was found, what is allowed and a hint for a file that is not there."""
-    if os.path.islink(file.path) and not os.path.exists(file.path):
-        target = os.readlink(file.path)
-        return f"{file.words} is a link to {target}, which is not there", "", ""
-    if os.path.isdir(file.path):
-        return f"{file.words} is a folder", f"a {file.kind} file", ""
-    if os.path.exists(file.path):
-        return f"{file.words} is no regular file", f"a {file.kind} file", ""
-    try:
-        others = os.listdir(file.path.parent)
-    except PermissionError:
-        return f"{file.words} cannot be looked for", "", "its folder may not be opened"
-    except OSError:
-        return f"{file.words} is not there", "", "its folder is not there either"
-    close = _closest(file.path.name, others)
-    hint = f"there is {Path(file.named).with_name(close).as_posix()}" if close else ""
-    return f"{file.words} is not there", "", hint
-
-
-def _closest(name: str, others: list[str]) -> str:
-    """Return the file most likely meant: the same name in other capitals, or a near one."""
-    same = (other for other in others if other.casefold() == name.casefold())
-    return next(same, "") or nearest(name, others, least=0.85)
 
 
 def _length_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from animatic.board.unreadable import quoted
 from animatic.board.wording import known_keys
-from animatic.board.yamltree import KeyPath, Tree, key_words
+from animatic.board.yamltree import KeyPath, Text, Tree, key_words
 from animatic.errors import Problem, nearest
 
 __all__ = ["take_out_bare_words"]
@@ -53,10 +53,15 @@ def _told(
             before = key
         elif key not in known:
             del mapping[key]
-            if hint := _as_key(key, known):
+            meant, value = _as_key(key, known)
+            if meant:
                 words = key_words(outer) or "the board"
-                found = "no colon and space stand behind the key"
-                yield Problem(tree.key_place((*outer, key)), words, found, hint=hint)
+                found, hint = "no colon and space stand behind the key", f"write {meant}: {value}"
+                place = tree.key_place((*outer, key))
+                yield Problem(place, words, found, hint=hint)
+                if meant not in mapping:
+                    mapping[meant] = Text(value)
+                    tree.keys[*outer, meant] = tree.values[*outer, meant] = place
             elif before and isinstance(mapping[before], str):
                 cut.setdefault(before, []).append(key)
             else:
@@ -79,12 +84,12 @@ def _joined(value: str, parts: list[str]) -> str:
     return ", ".join((value, *parts))
 
 
-def _as_key(words: str, known: list[str]) -> str:
-    """Return a hint where the words begin as a key would, as `shot 10` and `size:WS` do."""
+def _as_key(words: str, known: list[str]) -> tuple[str, str]:
+    """Return key and value where the words begin as a key would, as `shot 10` and `size:WS` do."""
     match = re.match(r"(\w+)(?::|\s*=\s*|\s+)(.+)", words)
     if match is None:
-        return ""
+        return "", ""
     key = match[1] if match[1] in known else ""
     if ":" in words or "=" in words:
         key = key or nearest(match[1], known)
-    return f"write {key}: {match[2]}" if key else ""
+    return key, match[2].strip()

@@ -64,6 +64,8 @@ class Absent(str):
 
 def refuse(found: str, allowed: str = "", hint: str = "") -> PydanticCustomError:
     """Return the error of a field that cannot mean what is written."""
+    if not hint and re.search(r"\s//\s", found):
+        hint = "a remark begins with #"
     context = {"found": shortened(found), "allowed": allowed, "hint": shortened(hint)}
     return PydanticCustomError("board", "{found}; {allowed}; {hint}", context)
 
@@ -91,7 +93,9 @@ class Rule:
             return value
         if not isinstance(value, str):
             found = "a list" if isinstance(value, list) else "a mapping of keys"
-            raise refuse(f"{found} stands here", self.allowed)
+            is_one = isinstance(value, list) and len(value) == 1 and isinstance(value[0], str)
+            hint = f"write {value[0]}" if is_one else ""
+            raise refuse(f"{found} stands here", self.allowed, hint)
         return self.convert(str(value))
 
     def __get_pydantic_core_schema__(
@@ -130,9 +134,7 @@ def _file_path(text: str) -> str:
         hint = f"write {text.replace(chr(92), '/')}"
         if re.match(r"[A-Za-z]:|\\\\", text):
             name = text.replace(chr(92), "/").rpartition("/")[2]
-            hint = (
-                f"copy it into the board's folder, and write the path from there, as media/{name}"
-            )
+            hint = f"copy it into the board's folder, and write photos/{name}"
         raise refuse(text, "a path with forward slashes, on every system", hint)
     return text
 

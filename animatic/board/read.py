@@ -21,6 +21,7 @@ from animatic.board.wording import (
     null_problems,
     path_of,
     problems_from,
+    spoken_short,
     unknown_key,
 )
 from animatic.board.yamltree import KeyPath, Tree, parse
@@ -125,6 +126,8 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
     if not isinstance(tree.root, dict):
         found = "the file is empty" if tree.root is None else "this is not a board"
         hint = "a board begins with the line: board: 1"
+        if isinstance(tree.root, list):
+            hint += ", and has its panels under the line: panels:"
         raise BoardError([Problem(Place(str(file), 1, 1), "", found, hint=hint)])
     problems = [*take_out_bare_words(tree), *null_problems(tree)]
     content, faults = content_of(tree)
@@ -183,6 +186,8 @@ def _respelt(root: Any, fault: ValidationError, tree: Tree) -> list[Problem]:
             problem, meant = unknown_key(path, tree)
             problems.append(problem)
             mapping = _inner(root, path[:-1])
+            if spoken := spoken_short(path, tree):
+                mapping |= {"who": path[-1], "line": spoken}
             value = mapping.pop(path[-1])
             if meant and meant not in mapping:
                 mapping[meant] = value

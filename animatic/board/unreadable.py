@@ -101,6 +101,19 @@ def _tab(spot: _Spot) -> Found | None:
     )
 
 
+_SPACES = re.compile("[\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]")
+
+
+def _odd_space(spot: _Spot) -> Found | None:
+    """A space that only looks like one, as programs for letters and pages put in."""
+    starts = (line_start(spot.text, spot.at), line_start(spot.text, spot.opened))
+    for start in (*starts, *(at for at, _ in spot.above(spot.at)[:1])):
+        if match := _SPACES.search(spot.text, start, line_end(spot.text, start)):
+            what = f"a space of another kind stands here (U+{ord(match[0]):04X})"
+            return match.start(), what, "replace it by a plain space"
+    return None
+
+
 def _quote(spot: _Spot) -> Found | None:
     """A quote that is never closed, or a backslash in a text between double quotes."""
     if "quoted scalar" not in spot.context:
@@ -109,7 +122,11 @@ def _quote(spot: _Spot) -> Found | None:
     if "end of stream" in spot.problem or "document" in spot.problem:
         hint = f"put {mark} at the end of the text, in the same line"
         return spot.opened, f"the quote {mark} opened here has no second {mark}", hint
+    line = spot.text[spot.opened : line_end(spot.text, spot.opened)]
+    path = re.match(r"\"([^\"]*\.\w+)\"", line)
     hint = "in a path write / instead; else put the text between single quotes, '...'"
+    if path and "unknown" in spot.problem:
+        hint = f"in a path write / instead: {path[1].replace(chr(92), '/')}"
     return spot.at, "a backslash stands in a text between double quotes", hint
 
 
@@ -122,7 +139,7 @@ def _behind_quote(spot: _Spot) -> Found | None:
         what = f"the quote {mark} opened here goes on over the end of the line"
         return start, what, f"put {mark} at the end of the text, in the same line"
     whole = spot.text[start + 1 : line_end(spot.text, end)].rstrip().rstrip("}],").rstrip()
-    inside = whole.removesuffix(mark)
+    inside = whole.removesuffix(mark) if whole.endswith(mark) else mark + whole
     what = f"the text between quotes ends before this, at the second {mark}"
     if mark == "'" and '"' not in inside:
         return spot.at, what, f'put the whole text between double quotes: "{inside}"'
@@ -174,7 +191,7 @@ def _hidden_end(spot: _Spot) -> Found | None:
         if match and re.search(r"[}\]]", line[match.end() :]):
             what = "from the # on, this line is a remark, and the closing brace with it"
             value = re.search(r"([\w]+):\s+([^:{}\[\]]*)$", match[1])
-            rest = re.sub(r"\s*[}\]]+\s*$", "", line[match.end() - 1 :])
+            rest = re.split(r"\s*[}\]]|,\s*[a-z_]+:\s", line[match.end() - 1 :])[0]
             hint = "put the text in quotes because of the #"
             hint += f": {quoted(value[1], value[2] + rest)}" if value else ""
             return start + match.end() - 1, what, hint
@@ -285,9 +302,10 @@ def _no_colon(spot: _Spot) -> Found | None:
     match = re.match(r"([a-z_]+)(?:\s*=\s*|\s+)(.+)", words)
     if match and ":" not in words:
         hint = f"write {match[1]}: {match[2]}"
-        if len(match[2].split()) > 1:
-            hint += "; or, if it goes on with the text above, put all of that in quotes on one line"
+        hint += "; or, if it goes on with the text above, put all of that in quotes on one line"
         return at, "no colon stands behind the key", hint
+    if re.fullmatch(r"\w+", words):
+        return at, "no colon stands behind this word", f"write {words}:"
     return at, "no colon stands in this line", "write a key, a colon, a space and a value"
 
 
@@ -328,6 +346,8 @@ def _mixed(spot: _Spot) -> Found | None:
     """A dash among keys, or a key among dashes."""
     if "block" in spot.context and spot.line(spot.at).lstrip().startswith("-"):
         hint = "take the dash out, or put it and what follows under a key of its own"
+        if not _column(spot.text, spot.at):
+            hint = "write panels: on a line of its own above it, if a panel begins here"
         return spot.at, "a dash stands among keys", hint
     if "block collection" in spot.context:
         return spot.at, "a key stands among entries with dashes", "put a dash before it"
@@ -336,6 +356,7 @@ def _mixed(spot: _Spot) -> Found | None:
 
 _LOOKS: tuple[Callable[[_Spot], Found | None], ...] = (
     _tab,
+    _odd_space,
     _quote,
     _behind_quote,
     _hidden_end,

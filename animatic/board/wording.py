@@ -9,14 +9,18 @@ from pydantic import BaseModel, ValidationError
 
 from animatic.board.fields import shortened
 from animatic.board.schema import BoardContent
-from animatic.board.yamltree import KeyPath, Tree, key_words
+from animatic.board.unreadable import quoted
+from animatic.board.yamltree import KeyPath, Text, Tree, key_words
 from animatic.errors import Problem, nearest
 
 __all__ = [
+    "EXAMPLES",
+    "instead",
     "known_keys",
     "null_problems",
     "path_of",
     "problems_from",
+    "spoken_short",
     "unknown_key",
 ]
 
@@ -46,11 +50,14 @@ def _problem(error: Any, tree: Tree) -> Problem:
         found = f"the key {path[-1]} is missing"
         return Problem(tree.place(path[:-1]), outer, found, hint=_about(path))
     if kind in ("model_type", "dict_type"):
-        keys = ", ".join(list(known_keys(path))[:6])
-        allowed = "keys of its own" + (f" ({keys} ...)" if keys else "")
-        return Problem(tree.place(path), words, _shape(error["input"]), allowed)
+        keys = known_keys(path)
+        some = ", ".join(keys[:_SOME_KEYS]) + " ..." * (len(keys) > _SOME_KEYS)
+        allowed = "keys of its own" + f" ({some})" * bool(keys)
+        hint = instead(path, error["input"])
+        return Problem(tree.place(path), words, _shape(error["input"]), allowed, hint)
     if kind == "list_type":
         hint = "begin each entry on a line of its own with a dash"
+        hint = ", ".join(filter(None, (hint, instead(path, error["input"]))))
         return Problem(tree.place(path), words, _shape(error["input"]), "a list", hint)
     if kind == "too_short":
         return Problem(tree.place(path), words, "an empty list", "at least one entry")
@@ -74,6 +81,55 @@ def _shape(value: Any) -> str:
     return f"the text {shortened(str(value))!r} stands here"
 
 
+def instead(path: KeyPath, value: Any) -> str:
+    """Return how a mapping or a list is written where a text, or the other, stands.
+
+    >>> instead(("panels", 0, "transition"), Text("dissolve 12f"))
+    'as transition: {dissolve: 12f}'
+    >>> instead(("panels", 0, "dialogue"), Text("The tide is late."))
+    'as - {who: NAME, line: "The tide is late."}'
+    """
+    key = next((str(part) for part in reversed(path) if isinstance(part, str)), "")
+    text = shortened(value) if isinstance(value, str) else ""
+    if key == "dialogue" and text:
+        return f"as - {{who: NAME, {quoted('line', text)}}}"
+    if key in ("sounds", "music") and text and " " not in text:
+        return f"as - {{file: {text}}}"
+    if key in _WORD_LISTS and text:
+        return f"as {key}: [{text}]"
+    first, _, rest = text.partition(" ")
+    if rest and first in known_keys(path):
+        return f"as {key}: {{{first}: {rest}}}"
+    if " at " in text and "tighten" in known_keys(path):
+        return f"as {key}: {{tighten: {text.replace(',', ' ')}}}"
+    return EXAMPLES.get(key, "") and f"as {EXAMPLES[key]}"
+
+
+_SOME_KEYS = 6
+_WORD_LISTS = ("opened", "lights", "after")
+EXAMPLES = {
+    "panels": "- {shot: 10, photo: photos/quay.jpg}",
+    "dialogue": "- {who: Odd, line: The tide is late.}",
+    "sounds": "- {file: sound/bell.wav}",
+    "music": "- {file: sound/tide.wav, from: shot 10}",
+    "transition": "transition: {dissolve: 12f}",
+    "crop": "crop: {tighten: 1.6 at 0.4 0.3}",
+    "to": "to: {tighten: 1.6 at 0.4 0.3}",
+    "move": "move: {to: {tighten: 1.6 at 0.4 0.3}}",
+    "picture": "picture: {size: 1920x1080}",
+    "defaults": "defaults: {duration: 2s}",
+    "speech": "speech: {words_per_minute: 150}",
+    "cast": "Odd: {words_per_minute: 130}",
+    "lettering": "lettering: {dialogue: false}",
+    "mix": "mix: {music: -6}",
+    "pace": "pace: {poses_per_hour: 30}",
+    "changes": "changes: {place: 30m}",
+    "day": "day: {start: 09:00, hours: 7}",
+    "setups": "quay: {place: Quay}",
+}
+"""One line of each part of a board, for a message."""
+
+
 def _about(path: KeyPath) -> str:
     model = _model_at(path[:-1])
     field = next((f for n, f in _fields(model).items() if n == path[-1]), None)
@@ -83,12 +139,44 @@ def _about(path: KeyPath) -> str:
 def unknown_key(path: KeyPath, tree: Tree) -> tuple[Problem, str]:
     """Return the problem of a key that is not known, and the key that it is a misspelling of."""
     known = known_keys(path[:-1])
-    hint, close = _home(path), ""
-    if not hint and (close := nearest(str(path[-1]), known)):
-        hint = f"did you mean {close}?"
+    words, place = key_words(path[:-1]) or "the board", tree.key_place(path)
+    if home := _home(path):
+        return Problem(place, words, f"the key {path[-1]} has no meaning here", hint=home), ""
+    if spoken := spoken_short(path, tree):
+        found = f"{path[-1]} stands before the words, as in a script"
+        hint = f"write {{who: {path[-1]}, {quoted('line', spoken)}}}"
+        return Problem(place, words, found, ", ".join(known), hint), ""
+    close = nearest(str(path[-1]), known)
+    hint = f"did you mean {close}?" if close else _of_a_text(path, tree)
     found = f"the key {shortened(str(path[-1]))} is not known"
-    words = key_words(path[:-1]) or "the board"
-    return Problem(tree.key_place(path), words, found, ", ".join(known), hint), close
+    return Problem(place, words, found, ", ".join(known), hint), close
+
+
+def spoken_short(path: KeyPath, tree: Tree) -> str:
+    """Return the words of a line that is written as `Odd: The tide is late.`; else nothing."""
+    if len(path) < 3 or path[-3] != "dialogue":
+        return ""
+    entry: Any = tree.root
+    for key in path[:-1]:
+        entry = entry[key]
+    others = {"who", "line"} & set(entry)
+    value = entry.get(path[-1])
+    return value if isinstance(value, str) and not others else ""
+
+
+def _of_a_text(path: KeyPath, tree: Tree) -> str:
+    """Return a hint where a comma and a colon in a text between braces made a key of its words."""
+    mapping: Any = tree.root
+    for key in path[:-1]:
+        mapping = mapping[key]
+    keys = list(mapping)
+    at = keys.index(path[-1]) if path[:-1] in tree.flow and path[-1] in keys else 0
+    before, value = mapping.get(keys[at - 1]), mapping.get(keys[at])
+    if not at or not isinstance(before, Text) or not before.plain or not isinstance(value, str):
+        return ""
+    return (
+        f"if it belongs to a text, write {quoted(keys[at - 1], f'{before}, {keys[at]}: {value}')}"
+    )
 
 
 def _home(path: KeyPath) -> str:

@@ -25,6 +25,8 @@ _LONGEST_NAME = 40
 _INVISIBLE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ufeff\ufffe\uffff]")
 """Characters that YAML 1.1 does not print, and byte-order marks."""
 _PANEL = re.compile(r"(panels|parked)\[(\d+)\](?!\.shot$)")
+_CUT = re.compile(r"[ ]+#[^\s#]")
+"""A remark that no space sets off from its sign, as in `Take #3`."""
 _NO_COLON = re.compile(r"\s*[,}]")
 _NULLS = {"", "~", "null", "Null", "NULL"}
 
@@ -49,15 +51,18 @@ class Text(str):
 class Tree:
     """The parsed file: nested dicts, lists, `Text` and None, with the place of each value.
 
-    `keys` has the place of each mapping key, `values` that of each value; `bare` are the keys
-    that stand between braces without a colon.
+    `keys` has the place of each mapping key, `values` that of each value; `flow` are the mappings
+    between braces, `bare` the keys in them without a colon; `cut` are the texts without quotes
+    that a # in their line cut off.
     """
 
     file: str
     root: Any = None
     keys: dict[KeyPath, Place] = field(default_factory=dict)
     values: dict[KeyPath, Place] = field(default_factory=dict)
+    flow: set[KeyPath] = field(default_factory=set)
     bare: list[KeyPath] = field(default_factory=list)
+    cut: list[KeyPath] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
 
     def place(self, path: KeyPath) -> Place:
@@ -71,11 +76,15 @@ class Tree:
         return self.keys.get(path) or self.place(path)
 
     def respell(self, path: KeyPath, key: str) -> None:
-        """Let the places of a key and of all within it be found under another key as well."""
+        """Give a key another name; the places are found under the old one as well."""
         for places in (self.keys, self.values):
             for known, place in list(places.items()):
                 if known[: len(path)] == path:
                     places[(*path[:-1], key, *known[len(path) :])] = place
+        mapping = self.root
+        for part in path[:-1]:
+            mapping = mapping[part]
+        mapping[key] = mapping.pop(path[-1])
 
     def with_shots(self, problems: Iterable[Problem]) -> list[Problem]:
         """Return problems with the shot that each lies in: people know their shots by name."""
@@ -140,6 +149,9 @@ def _decoded(data: bytes, file: str) -> str:
     for mark, encoding in ((b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16")):
         if data.startswith(mark):
             return data.decode(encoding, "replace")
+    if data[:400].count(0) * 4 > len(data[:400]):
+        found, hint = "the file is saved as UTF-16", "save it in the editor with encoding UTF-8"
+        raise BoardError([Problem(Place(file, 1, 1), "", found, hint=hint)])
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
@@ -190,6 +202,8 @@ class _Builder:
             return None
         if isinstance(event, yaml.ScalarEvent):
             plain = bool(event.implicit[0])
+            if plain and _CUT.match(self.text, getattr(event.end_mark, "index", 0)):
+                self.tree.cut.append(path)
             return None if plain and event.value in _NULLS else Text(event.value, plain)
         if len(path) >= _DEEPEST:
             self._refuse(event, path, "nested too deep", "boards are a few levels deep")
@@ -228,6 +242,8 @@ class _Builder:
     def _mapping(self, path: KeyPath, flow: bool = False) -> dict[str, Any]:
         found: dict[str, Any] = {}
         event: Any
+        if flow:
+            self.tree.flow.add(path)
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
             self._refuse_extras(event, path)
             if isinstance(event, yaml.CollectionStartEvent):
@@ -242,7 +258,10 @@ class _Builder:
             if key in found:
                 first = self.tree.keys[inner]
                 found_words = f"the key {key} stands here a second time"
-                self._refuse(event, path, found_words, f"the first is on line {first.line}")
+                hint = f"the first is on line {first.line}"
+                if path and isinstance(path[-1], int) and not flow:
+                    hint += "; where another entry begins, put a dash before its first key"
+                self._refuse(event, path, found_words, hint)
                 self._node(next(self.events), (*path, f"{key} (again)"))
                 continue
             self.tree.keys[inner] = self._place(event)

@@ -339,6 +339,16 @@ def _odd_speakers(film: Film) -> Iterator[Finding]:
         yield film.finding("speaker", first[name][0], first[name][1], what, hint)
 
 
+def _cut_texts(film: Film) -> Iterator[Finding]:
+    """A text without quotes that ends at a #, as in `line: Take #3 now.`"""
+    for path in film.board.tree.cut:
+        if path[0] == "panels" and path[-1] in ("line", "note"):
+            what = f"the text of {path[-1]} ends before the #: what follows is a remark"
+            hint = "put the text in quotes, if it goes on"
+            shot = film.board.tree.shot("panels", int(path[1]))
+            yield film.finding("remark", shot, path, what, hint)
+
+
 FINDERS: tuple[Finder, ...] = (
     _broken_poses,
     _overrunning_dialogue,
@@ -356,4 +366,5 @@ FINDERS: tuple[Finder, ...] = (
     _late_effects,
     _silent_music,
     _odd_speakers,
+    _cut_texts,
 )

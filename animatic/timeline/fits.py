@@ -117,7 +117,7 @@ def _shortened(board: Board, shots: tuple[Shot, ...], shot: Shot, word: str) -> 
         found = f"a fade of {length} frames in shot {shot.name}, which has {most} frames for it"
         short = [shot.name]
     hint = "shorten it" if most else "leave it out"
-    hint += f", or give shot {' and '.join(short)} more frames"
+    hint += f", or give shot{'s' * (len(short) > 1)} {' and '.join(short)} more frames"
     return _problem(board, key, found, f"at most {most}f" if most else "", hint)
 
 

@@ -1,4 +1,4 @@
-"""Speakers whose names look misspelt: found once each, at the first line they are written with."""
+"""What looks misspelt in dialogue: speakers, once each where they first speak, and cut lines."""
 
 from __future__ import annotations
 
@@ -35,13 +35,13 @@ def said(board: BoardFolder, names: list[str], head: str) -> list[str]:
         (["Odd", "Pim", "Odd"], []),
         (
             ["Odd", "Ood", "Ood"],
-            ["6:52: shot 2: Ood is not in the cast; did you mean Odd? In the cast are Odd, Pim"],
+            ["6:44: shot 2: Ood is not in the cast; did you mean Odd? In the cast are Odd, Pim"],
         ),
         (
             ["pim", "Odd"],
-            ["5:52: shot 1: pim is not in the cast; did you mean Pim? In the cast are Odd, Pim"],
+            ["5:44: shot 1: pim is not in the cast; did you mean Pim? In the cast are Odd, Pim"],
         ),
-        (["Keeper"], ["5:52: shot 1: Keeper is not in the cast; in the cast are Odd, Pim"]),
+        (["Keeper"], ["5:44: shot 1: Keeper is not in the cast; in the cast are Odd, Pim"]),
     ],
 )
 def test_who_speaks_and_is_not_in_the_cast(
@@ -73,3 +73,20 @@ def test_two_names_that_are_nearly_one(names: list[str], odd: str, board: BoardF
 def test_a_cast_that_has_both_names_is_believed(board: BoardFolder) -> None:
     assert said(board, ["Anna", "Anne"], f"{HEAD}cast: {{Anna: {{}}, Anne: {{}}}}\n") == []
     assert len(said(board, ["Anna", "Anne"], HEAD)) == 1
+
+
+@pytest.mark.parametrize(
+    ("line", "is_found"),
+    [
+        ("Take #3 now.", True),
+        ("Take three.  # or four?", False),
+        ('"Take #3 now."', False),
+        ("Take A#3 now.", False),
+    ],
+)
+def test_a_text_that_a_hash_cuts_off(line: str, is_found: bool, board: BoardFolder) -> None:
+    rows = ("- shot: 10", "  photo: a.jpg", "  dialogue:", "    - who: Odd", f"      line: {line}")
+    assert board.found("remark", "\n".join(rows)) == is_found * [
+        "8:13: shot 10: the text of line ends before the #: what follows is a remark;"
+        " put the text in quotes, if it goes on"
+    ]
