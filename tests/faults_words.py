@@ -209,6 +209,39 @@ LINE_FAULTS = [
         " or, if it goes on with the text above, put all of that in quotes on one line",
     ),
     Fault(
+        "no space before a bracket",
+        block("    §sounds:[{file: a.wav}]"),
+        "panels[1] (shot 10): no colon and space stand behind the key;"
+        " write sounds: and what follows",
+    ),
+    Fault(
+        "no colon before a brace",
+        block("    §crop {left: 0.5}"),
+        "panels[1] (shot 10): no colon and space stand behind the key;"
+        " write crop: and what follows",
+    ),
+    Fault(
+        "no space before a bracket, and no colon within",
+        block("    §sounds:[a.wav]", "    size: WS"),
+        "no space stands behind the colon; write sounds: [a.wav]",
+    ),
+    Fault(
+        "words behind a brace",
+        block("    crop: {left: 0.5} §fit: cover"),
+        "this stands behind the } that ends the value; take it out, or begin a new line with it",
+    ),
+    Fault(
+        "no space behind the first colon of a panel",
+        f"{HEAD}panels:\n  - §shot:10\n    photo: a.jpg\n",
+        "no space stands behind the colon; write shot: 10",
+    ),
+    Fault(
+        "a # at the start of a text between braces",
+        f"{HEAD}panels:\n  - {{shot: 10, photo: §#a.jpg}}\n  - {{shot: 20, photo: a.jpg}}\n",
+        "from the # on, this line is a remark, and the closing brace with it; put the text in"
+        ' quotes because of the #: photo: "#a.jpg"',
+    ),
+    Fault(
         "a long text opened and written in one line",
         top("title: §> Low Water"),
         'a text cannot begin with > unless it stands in quotes; write title: "> Low Water"',

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
-from animatic.board.unreadable import quoted
 from animatic.board.wording import known_keys
+from animatic.board.yamlspot import quoted
 from animatic.board.yamltree import KeyPath, Text, Tree, key_words
 from animatic.errors import Problem, nearest
 

@@ -32,7 +32,7 @@ def repeated_shots(content: BoardContent, data: bytes, file: str) -> dict[int, i
     if found:
         try:
             marked = marks_of(data, file)
-        except BoardError:  # Panels between brackets are never arranged.
+        except (BoardError, KeyError):  # Between brackets, or under a misspelt key: not arranged.
             return found
         for i, first in list(found.items()):
             if ("panels", i) in marked or ("panels", first) in marked:

@@ -7,70 +7,24 @@ around that place, and is looked for there, the likeliest mistakes first.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
-from typing import Any
+from collections.abc import Callable
+from dataclasses import replace
 
 import yaml
 
-from animatic.board.scalars import scalar
 from animatic.board.textlines import BREAK, line_end, line_start, place_in
+from animatic.board.yamlspot import Spot, quoted
 from animatic.errors import Place, Problem
 
-__all__ = ["explained", "quoted"]
+__all__ = ["explained"]
 
-_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _CLOSERS = {"{": "}", "[": "]"}
 _KEYED = re.compile(
     r"(?P<in>[ ]*(?:-[ ]+)*)(?P<key>[^\s:#'\"{}\[\],-][^:#{}\[\],]*):[ ]+(?P<value>\S.*)"
 )
 _ENTRY = re.compile(r"[ ]*(?:-[ ]+|-$)*")
-_LONGEST_QUOTE = 90
 Found = tuple[int, str, str]
 """Where a fault lies in the text, what was found, and a hint."""
-
-
-def quoted(key: str, text: str) -> str:
-    """Return a key with its text in quotes, as a hint shows it.
-
-    >>> quoted("line", "Well, the tide is late.")
-    'line: "Well, the tide is late."'
-    """
-    bare = text.strip().strip("\u201c\u201d\u201e\u201f\u2018\u2019\u201a")
-    whole = f"{key}: {scalar(bare, chr(34))}"
-    return whole if len(whole) <= _LONGEST_QUOTE else f"{whole[: _LONGEST_QUOTE - 5]} ...{chr(34)}"
-
-
-@dataclass(frozen=True, slots=True)
-class _Spot:
-    """Where the reader gave up (`at`), where what it was about begins, and its words."""
-
-    text: str
-    at: int
-    opened: int
-    context: str
-    problem: str
-
-    @property
-    def here(self) -> str:
-        """The character at which it gave up; empty at the text's end."""
-        return self.text[self.at : self.at + 1]
-
-    def line(self, at: int) -> str:
-        """The line of a position."""
-        return self.text[line_start(self.text, at) : line_end(self.text, at)]
-
-    def above(self, at: int) -> list[tuple[int, str]]:
-        """The lines with words above a position's line, with their starts, nearest first."""
-        found, start = [], 0
-        stop = line_start(self.text, at)
-        while start < stop:
-            end = line_end(self.text, start)
-            if self.text[start:end].strip() and not self.text[start:end].lstrip().startswith("#"):
-                found.append((start, self.text[start:end]))
-            after = BREAK.match(self.text, end)
-            start = after.end() if after else stop
-        return found[::-1]
 
 
 def explained(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
@@ -80,7 +34,10 @@ def explained(fault: yaml.MarkedYAMLError, text: str, file: str) -> Problem:
         return Problem(Place(file, 1, 1), "", _UNREAD, hint=_LOOK)
     at = min(mark.index, len(text))
     start = opened.index if opened is not None else at
-    spot = _Spot(text, at, start, fault.context or "", fault.problem or "")
+    spot = Spot(text, at, start, fault.context or "", fault.problem or "")
+    is_open = spot.context in ("", "while parsing a flow node")
+    if is_open and (inner := spot.last_opened()) is not None:
+        spot = replace(spot, opened=inner, context="in a flow collection")
     for look in _LOOKS:
         if found := look(spot):
             return Problem(place_in(text, found[0], file), "", found[1], hint=found[2])
@@ -91,7 +48,7 @@ _UNREAD = "this line cannot be read"
 _LOOK = "look at this line and the one above: quotes, colons and spaces at the line start"
 
 
-def _tab(spot: _Spot) -> Found | None:
+def _tab(spot: Spot) -> Found | None:
     for start in (line_start(spot.text, spot.at), *(at for at, _ in spot.above(spot.at)[:1])):
         if match := re.compile(r"[ -]*\t").match(spot.text, start):
             what = "a tab stands before the first word of this line"
@@ -104,7 +61,7 @@ def _tab(spot: _Spot) -> Found | None:
 _SPACES = re.compile("[\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]")
 
 
-def _odd_space(spot: _Spot) -> Found | None:
+def _odd_space(spot: Spot) -> Found | None:
     """A space that only looks like one, as programs for letters and pages put in."""
     starts = (line_start(spot.text, spot.at), line_start(spot.text, spot.opened))
     for start in (*starts, *(at for at, _ in spot.above(spot.at)[:1])):
@@ -114,7 +71,7 @@ def _odd_space(spot: _Spot) -> Found | None:
     return None
 
 
-def _quote(spot: _Spot) -> Found | None:
+def _quote(spot: Spot) -> Found | None:
     """A quote that is never closed, or a backslash in a text between double quotes."""
     if "quoted scalar" not in spot.context:
         return None
@@ -130,9 +87,9 @@ def _quote(spot: _Spot) -> Found | None:
     return spot.at, "a backslash stands in a text between double quotes", hint
 
 
-def _behind_quote(spot: _Spot) -> Found | None:
+def _behind_quote(spot: Spot) -> Found | None:
     """A text in quotes that ends too early, or lines too late."""
-    start, end, mark = _last_quoted(spot)
+    start, end, mark = spot.last_quoted()
     if not mark or spot.text[end : spot.at].strip() or spot.here in ":,}]":
         return None
     if BREAK.search(spot.text, start, end):
@@ -148,38 +105,7 @@ def _behind_quote(spot: _Spot) -> Found | None:
     return spot.at, what, f"put {mark} at the text's end alone, and write {mark * 2} within"
 
 
-def _last_quoted(spot: _Spot) -> tuple[int, int, str]:
-    """Return start, end and mark of the last text in quotes that begins before the spot."""
-    last = 0, 0, ""
-    for token in _tokens(spot):
-        if isinstance(token, yaml.ScalarToken) and token.style in ("'", '"'):
-            last = token.start_mark.index, token.end_mark.index, token.style
-    return last
-
-
-def _last_opened(spot: _Spot) -> int | None:
-    """Return the place of the innermost brace or bracket that is open at the spot."""
-    opened: list[int] = []
-    for token in _tokens(spot):
-        if isinstance(token, yaml.FlowMappingStartToken | yaml.FlowSequenceStartToken):
-            opened.append(token.start_mark.index)
-        elif isinstance(token, yaml.FlowMappingEndToken | yaml.FlowSequenceEndToken) and opened:
-            opened.pop()
-    return opened[-1] if opened else None
-
-
-def _tokens(spot: _Spot) -> Iterator[Any]:
-    """Yield the reader's tokens up to the spot."""
-    try:
-        for token in yaml.scan(spot.text, _Loader):
-            if token.start_mark.index >= spot.at:
-                return
-            yield token
-    except yaml.YAMLError:
-        return
-
-
-def _hidden_end(spot: _Spot) -> Found | None:
+def _hidden_end(spot: Spot) -> Found | None:
     """A # in a text between braces: what is behind it is a remark, and the brace with it."""
     if "flow" not in spot.context:
         return None
@@ -200,14 +126,12 @@ def _hidden_end(spot: _Spot) -> Found | None:
     return None
 
 
-def _brace(spot: _Spot) -> Found | None:
-    if "flow" not in spot.context or spot.text[spot.opened : spot.opened + 1] not in _CLOSERS:
-        if spot.at < len(spot.text.rstrip()):
-            return _comma(spot)
-        if (last := _last_opened(spot)) is None:
-            return None
-        spot = replace(spot, opened=last)
-    mark = spot.text[spot.opened]
+def _brace(spot: Spot) -> Found | None:
+    mark = spot.text[spot.opened : spot.opened + 1]
+    if "flow" not in spot.context or mark not in _CLOSERS:
+        return None
+    if spot.here == "," and "node content" in spot.problem:
+        return spot.at, "a comma with nothing before it", "leave one comma out"
     closer = _CLOSERS[mark]
     if spot.here and spot.here in "}]":
         return spot.at, f"the {mark} opened before is closed by {spot.here}", f"write {closer} here"
@@ -216,7 +140,7 @@ def _brace(spot: _Spot) -> Found | None:
         return spot.opened, what, f"put {closer} at its end"
     if spot.here == ":":
         before = spot.text[spot.opened + 1 : spot.at]
-        rest = re.split(r"[,{}\[\]]", spot.line(spot.at)[_column(spot.text, spot.at) :])[0]
+        rest = re.split(r"[,{}\[\]]", spot.line(spot.at)[spot.column(spot.at) :])[0]
         value = re.search(r"(\w+):\s+([^,{}\[\]]*)$", before)
         hint = "put the text in quotes because of the colon"
         hint += f": {quoted(value[1], value[2] + rest)}" if value else ""
@@ -225,23 +149,27 @@ def _brace(spot: _Spot) -> Found | None:
     return spot.at, what, "put a comma before it, or the whole text in quotes"
 
 
-def _comma(spot: _Spot) -> Found | None:
-    if spot.here == "," and "flow" in spot.context:
-        return spot.at, "a comma with nothing before it", "leave one comma out"
-    return None
-
-
-def _column(text: str, at: int) -> int:
-    return at - line_start(text, at)
-
-
-def _closer(spot: _Spot) -> Found | None:
+def _closer(spot: Spot) -> Found | None:
     if spot.here and spot.here in "}]":
         return spot.at, f"this {spot.here} closes nothing", "take it out, or put in what it closes"
     return None
 
 
-def _first_sign(spot: _Spot) -> Found | None:
+def _behind_brace(spot: Spot) -> Found | None:
+    """Something behind the brace or bracket that ends a value."""
+    line = spot.line(spot.at)
+    if match := re.match(r"([ ]*(?:-[ ]+)*)(\w+)(:|[ ]+)([\[{].*)", line):
+        start = line_start(spot.text, spot.at) + match.start(2)
+        what = "no space stands behind the colon" if match[3] == ":" else "no colon stands here"
+        return start, what, f"write {match[2]}: {match[4][:60]}"
+    before = line[: spot.column(spot.at)].rstrip()
+    if not before.endswith(("}", "]")):
+        return None
+    what = f"this stands behind the {before[-1]} that ends the value"
+    return spot.at, what, "take it out, or begin a new line with it"
+
+
+def _first_sign(spot: Spot) -> Found | None:
     """A text that begins with a sign that means something in YAML."""
     at = spot.opened if "alias" in spot.context or "anchor" in spot.context else spot.at
     is_one = at != spot.at or "start any token" in spot.problem or "tag" in spot.context
@@ -252,18 +180,15 @@ def _first_sign(spot: _Spot) -> Found | None:
     sign = spot.text[at : at + 1]
     what = f"a text cannot begin with {sign} unless it stands in quotes"
     line = spot.text[line_start(spot.text, at) : line_end(spot.text, at)]
-    key = re.search(r"(\w+):\s+$", line[: _column(spot.text, at)])
-    rest = line[_column(spot.text, at) :]
+    key = re.search(r"(\w+):\s+$", line[: spot.column(at)])
+    rest = line[spot.column(at) :]
     if "{" in line or "[" in line:
         rest = re.split(r"[,{}\[\]]", rest)[0]
     return at, what, f"write {quoted(key[1], rest)}" if key else "put the text in quotes"
 
 
-def _dash(spot: _Spot) -> Found | None:
-    if (
-        "block sequence entries" in spot.problem
-        and spot.line(spot.at)[: _column(spot.text, spot.at)].strip()
-    ):
+def _dash(spot: Spot) -> Found | None:
+    if "sequence entries" in spot.problem and spot.line(spot.at)[: spot.column(spot.at)].strip():
         return (
             spot.at,
             "a dash stands behind a colon",
@@ -272,10 +197,10 @@ def _dash(spot: _Spot) -> Found | None:
     return None
 
 
-def _second_colon(spot: _Spot) -> Found | None:
+def _second_colon(spot: Spot) -> Found | None:
     if spot.here != ":" or "mapping values" not in spot.problem:
         return None
-    line, column = spot.line(spot.at), _column(spot.text, spot.at)
+    line, column = spot.line(spot.at), spot.column(spot.at)
     match = _KEYED.match(line)
     if match is None or match.start("value") > column:
         return None
@@ -283,13 +208,13 @@ def _second_colon(spot: _Spot) -> Found | None:
     return spot.at, "a second colon stands in one line", hint
 
 
-def _no_colon(spot: _Spot) -> Found | None:
+def _no_colon(spot: Spot) -> Found | None:
     """A line that is to be a key with its value, and has no colon and space."""
     if "expected ':'" in spot.problem:
         at = spot.opened
     elif "mapping values" in spot.problem and spot.above(spot.at):
         at = spot.above(spot.at)[0][0]
-        if ":" in spot.line(at):
+        if re.search(r":(\s|$)", spot.line(at)):
             return None
     else:
         return None
@@ -309,7 +234,7 @@ def _no_colon(spot: _Spot) -> Found | None:
     return at, "no colon stands in this line", "write a key, a colon, a space and a value"
 
 
-def _indent(spot: _Spot) -> Found | None:
+def _indent(spot: Spot) -> Found | None:
     """A line that begins in another column than those it belongs to."""
     line = spot.line(spot.at)
     mine, has_dash = len(line) - len(line.lstrip(" ")), line.lstrip().startswith("-")
@@ -342,11 +267,11 @@ def _indent(spot: _Spot) -> Found | None:
     return start + mine, what, f"indent it by {near}"
 
 
-def _mixed(spot: _Spot) -> Found | None:
+def _mixed(spot: Spot) -> Found | None:
     """A dash among keys, or a key among dashes."""
     if "block" in spot.context and spot.line(spot.at).lstrip().startswith("-"):
         hint = "take the dash out, or put it and what follows under a key of its own"
-        if not _column(spot.text, spot.at):
+        if not spot.column(spot.at):
             hint = "write panels: on a line of its own above it, if a panel begins here"
         return spot.at, "a dash stands among keys", hint
     if "block collection" in spot.context:
@@ -354,7 +279,7 @@ def _mixed(spot: _Spot) -> Found | None:
     return None
 
 
-_LOOKS: tuple[Callable[[_Spot], Found | None], ...] = (
+_LOOKS: tuple[Callable[[Spot], Found | None], ...] = (
     _tab,
     _odd_space,
     _quote,
@@ -362,6 +287,7 @@ _LOOKS: tuple[Callable[[_Spot], Found | None], ...] = (
     _hidden_end,
     _brace,
     _closer,
+    _behind_brace,
     _first_sign,
     _dash,
     _second_colon,

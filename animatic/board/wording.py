@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any, get_args, get_origin
 
@@ -9,7 +10,7 @@ from pydantic import BaseModel, ValidationError
 
 from animatic.board.fields import shortened
 from animatic.board.schema import BoardContent
-from animatic.board.unreadable import quoted
+from animatic.board.yamlspot import quoted
 from animatic.board.yamltree import KeyPath, Text, Tree, key_words
 from animatic.errors import Problem, nearest
 
@@ -146,6 +147,10 @@ def unknown_key(path: KeyPath, tree: Tree) -> tuple[Problem, str]:
         found = f"{path[-1]} stands before the words, as in a script"
         hint = f"write {{who: {path[-1]}, {quoted('line', spoken)}}}"
         return Problem(place, words, found, ", ".join(known), hint), ""
+    run_on = re.match(r"(\w+)(?::|\s*=)?\s*(\W.*)", str(path[-1]))
+    if run_on and run_on[1] in known:
+        found = "no colon and space stand behind the key"
+        return Problem(place, words, found, hint=f"write {run_on[1]}: and what follows"), ""
     close = nearest(str(path[-1]), known)
     hint = f"did you mean {close}?" if close else _of_a_text(path, tree)
     found = f"the key {shortened(str(path[-1]))} is not known"
