@@ -17,11 +17,12 @@ from tests.boards import BoardFolder
 from tests.faults import AGAIN, EXPORT, LENGTHS, TOP, Fault, one, spelled, top, two
 from tests.faults_across import ACROSS_FAULTS
 from tests.faults_files import FILE_FAULTS
+from tests.faults_slips import SLIP_FAULTS
 from tests.faults_values import VALUE_FAULTS
 from tests.faults_words import WORD_FAULTS
 from tests.faults_yaml import YAML_FAULTS
 
-FAULTS = [*YAML_FAULTS, *WORD_FAULTS, *VALUE_FAULTS, *ACROSS_FAULTS, *FILE_FAULTS]
+FAULTS = [*YAML_FAULTS, *WORD_FAULTS, *SLIP_FAULTS, *VALUE_FAULTS, *ACROSS_FAULTS, *FILE_FAULTS]
 
 
 @pytest.fixture

@@ -132,6 +132,7 @@ def _plainly(text: str) -> str:
         return text[:8] + ":" + text[9:]
     bare = re.sub(r"(?<=\d),(?=\d)", ".", text.lower().replace("\u00a0", " "))
     bare = re.sub(r"(?<![\d.])\.(?=\d)", "0.", bare)
+    bare = re.sub(r"(?<=\d)[\u2033\"]", "s", re.sub(r"(?<=\d)[\u2032\u2019']", "m", bare))
     for words, unit in _WORDS.items():
         bare = re.sub(rf"(?<=[\d ])(?:{words})\b\.?", unit, bare)
     bare = re.sub(r"[\s&]|(?<=\d[hms])(?:and|,)(?= )", "", bare)

@@ -41,6 +41,7 @@ __all__ = [
     "Switch",
     "Tighten",
     "Words",
+    "WorkTime",
     "choice",
     "number",
     "refuse",
@@ -95,6 +96,9 @@ class Rule:
             found = "a list" if isinstance(value, list) else "a mapping of keys"
             is_one = isinstance(value, list) and len(value) == 1 and isinstance(value[0], str)
             hint = f"write {value[0]}" if is_one else ""
+            if isinstance(value, dict) and len(value) == 1 and self.allowed == "some words":
+                key, rest = next(iter(value.items()))
+                hint = f'put the text in quotes because of the colon: "{key}: {rest}"'
             raise refuse(f"{found} stands here", self.allowed, hint)
         return self.convert(str(value))
 
@@ -153,6 +157,22 @@ def _duration(text: str) -> Duration:
     return length
 
 
+_WORK = "hours and minutes, as 1h30m, 45m or 2h"
+
+
+def _work_time(text: str) -> Duration:
+    """Return a length of work on set, which people think of in hours and minutes."""
+    try:
+        return _duration(text)
+    except PydanticCustomError as fault:
+        hint = str((fault.context or {}).get("hint", ""))
+        if re.fullmatch(r"\d+", text, re.ASCII):
+            hint = f"write {text}m for minutes or {text}h for hours"
+        elif match := re.fullmatch(r"(\d{1,2}):(\d\d)", text, re.ASCII):
+            hint = f"write {int(match[1])}h{int(match[2])}m for hours and minutes"
+        raise refuse(text, _WORK, hint) from None
+
+
 def _rate(text: str) -> str:
     if text not in RATES:
         hint = rate_meant(text)
@@ -199,6 +219,8 @@ def _shot_ref(text: str) -> str:
     if not match:
         bare = re.sub(r"^\s*shots?[\s.:#]*", "", text, flags=re.IGNORECASE).strip()
         hint = f"write: shot {bare}" if bare and " " not in bare else ""
+        if both := re.fullmatch(r"(\w+)\s*(?:to|until|bis|-|\u2013)\s*(\w+)", bare):
+            hint = f"write from: shot {both[1]} and until: shot {both[2]}"
         raise refuse(text or "an empty text", "the word shot and its name, as shot 10", hint)
     return _name(match[1])
 
@@ -232,6 +254,8 @@ def _licence(text: str) -> str:
         what = "the receipt or order" if state == "bought" else "the terms, as free CC0"
         raise refuse(text, _LICENCES, f"add {what}")
     close = nearest(text.lower(), ("to buy", "bought", "own", "free"))
+    if re.match(r"(?i)cc[ -]?(by|0)|public domain", text):
+        raise refuse(text, _LICENCES, f"write free {text}")
     raise refuse(text, _LICENCES, f"did you mean {close}?" if close else "")
 
 
@@ -255,8 +279,8 @@ def _number(text: str, least: float, most: float, unit: str) -> Fraction:
     if not _DECIMAL.fullmatch(text) or _LEADING_ZERO.match(text):
         raise refuse(text, allowed, number_meant(text, least, most))
     if not least <= Fraction(text) <= most:
-        part = least == 0 and most == 1 and 5 <= Fraction(text) <= 100
-        raise refuse(text, allowed, f"write {float(text) / 100:g}" if part else "")
+        is_part = (least, most) == (0, 1) and Fraction(text) > 1
+        raise refuse(text, allowed, "0.5 is half of the photo" if is_part else "")
     return Fraction(text)
 
 
@@ -316,6 +340,7 @@ Name = Annotated[str, Rule(_name, "a name", _NAME_SCHEMA)]
 Words = Annotated[str, Rule(_words, "some words", {"type": ["string", "number", "boolean"]})]
 FilePath = Annotated[str, Rule(_file_path, "the path of a file", {"type": "string"})]
 Length = Annotated[Duration, Rule(_duration, durations.ALLOWED, _LENGTH_SCHEMA)]
+WorkTime = Annotated[Duration, Rule(_work_time, _WORK, _LENGTH_SCHEMA)]
 Offset = Annotated[Duration, Rule(_offset, durations.ALLOWED, _LENGTH_SCHEMA)]
 RateName = Annotated[str, Rule(_rate, ", ".join(RATES), _RATES_SCHEMA)]
 Switch = Annotated[bool, Rule(_switch, "true or false", {"type": "boolean"})]
@@ -349,7 +374,8 @@ def choice(*words: str) -> Rule:
 
     def choose(text: str) -> str:
         if text not in words:
-            close = nearest(text.lower(), words)
+            parts = [word for word in words if word in re.split(r"\W+", text.lower())]
+            close = parts[0] if len(parts) == 1 else nearest(text.lower(), words)
             raise refuse(text, " or ".join(words), f"did you mean {close}?" if close else "")
         return text
 

@@ -16,13 +16,12 @@ from animatic.board.light import evened_photos, look_at_lights
 from animatic.board.media import MediaFacts, look_at
 from animatic.board.schema import BoardContent, LineEntry
 from animatic.board.shotnames import repeated_shots
+from animatic.board.unknown import spoken_short, unknown_key
 from animatic.board.voices import Spoken, speak_lines, voice_problems
 from animatic.board.wording import (
     null_problems,
     path_of,
     problems_from,
-    spoken_short,
-    unknown_key,
 )
 from animatic.board.yamltree import KeyPath, Tree, parse
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
@@ -129,6 +128,10 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
         if isinstance(tree.root, list):
             hint += ", and has its panels under the line: panels:"
         raise BoardError([Problem(Place(str(file), 1, 1), "", found, hint=hint)])
+    if lost := _lost_panels(tree.root):
+        hint = "write panels: on a line of its own above this panel"
+        found = "the line panels: is missing"
+        raise BoardError([Problem(tree.place(lost), "the board", found, hint=hint)])
     problems = [*take_out_bare_words(tree), *null_problems(tree)]
     content, faults = content_of(tree)
     problems += [p for p in faults if not any(p.place == q.place for q in problems)]
@@ -151,6 +154,16 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
     if problems or content is None:
         raise BoardError(tree.with_shots(problems))
     return Board(file, content, media, tree, spoken)
+
+
+def _lost_panels(root: dict[str, Any]) -> KeyPath:
+    """Return where panels begin in the list of music, for want of a line `panels:` above them."""
+    entries = root.get("music")
+    if "panels" not in root and isinstance(entries, list):
+        for index, entry in enumerate(entries):
+            if isinstance(entry, dict) and "photo" in entry and "file" not in entry:
+                return ("music", index)
+    return ()
 
 
 def content_of(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:

@@ -22,6 +22,7 @@ from animatic.board.fields import (
     StartLabel,
     Switch,
     Words,
+    WorkTime,
     choice,
     number,
     whole,
@@ -80,7 +81,9 @@ class PanelEntry(Entry):
     """One photo, held for a time."""
 
     shot: Name | None = Field(
-        None, description="Name of the shot that begins here; without it the shot above goes on."
+        None,
+        description="Name of the shot that begins here, written once; without it the shot above"
+        " goes on.",
     )
     photo: FilePath = Field(description="The photo, from the board's folder.")
     size: ShotSize | None = Field(
@@ -107,7 +110,7 @@ class PanelEntry(Entry):
     )
     dialogue: list[LineEntry] = Field([], description="Lines, in the order they are spoken.")
     sounds: list[SoundEntry] = Field([], description="Sound effects that start in the panel.")
-    dress: Length | None = Field(None, description="Time to dress the set for the shot.")
+    dress: WorkTime | None = Field(None, description="Time to dress the set for the shot.")
     poses_per_hour: Annotated[Fraction, number(1, 3600)] | None = Field(
         None, description="Poses an hour in this shot, where it goes slower or faster."
     )

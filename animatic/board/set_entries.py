@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from animatic.board.entry import Entry, Evening, of
-from animatic.board.fields import Clock, Length, Name, Offset, Switch, Words, number
+from animatic.board.fields import Clock, Name, Offset, Switch, Words, WorkTime, number
 
 __all__ = ["ChangesEntry", "DayEntry", "PaceEntry", "SetupEntry"]
 
@@ -43,8 +43,8 @@ class DayEntry(Entry):
     hours: Annotated[Fraction, number(1, 16)] = Field(
         Fraction(7), description="Hours from start to end, breaks included."
     )
-    break_every: Length = Field(of("1h"), description="Work this long, then take a break.")
-    break_length: Length = Field(of("10m"), description="Length of a break.")
+    break_every: WorkTime = Field(of("1h"), description="Work this long, then take a break.")
+    break_length: WorkTime = Field(of("10m"), description="Length of a break.")
 
 
 class SetupEntry(Entry):
@@ -55,7 +55,7 @@ class SetupEntry(Entry):
     lights: list[Words] = Field([], description="Lights as rigged, one entry each.")
     camera: Words | None = Field(None, description="Where the camera stands.")
     lens: Words | None = Field(None, description="Lens and its setting.")
-    rig: Length | None = Field(None, description="Time to rig it, as 1h30m.")
+    rig: WorkTime | None = Field(None, description="Time to rig it, as 1h30m.")
     level: Evening | None = Field(
         None, description="As in `picture`, for the photos of this setup."
     )

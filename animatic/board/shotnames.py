@@ -124,6 +124,11 @@ def setup_problems(
     content: BoardContent, tree: Tree, repeated: Mapping[int, int]
 ) -> Iterator[Problem]:
     """Setups that are not, and shots on more than one."""
+    for name, entry in content.setups.items():
+        for number, other in enumerate(entry.after):
+            if other not in content.setups:
+                place = ("setups", name, "after", number)
+                yield _unknown(tree, place, f"setup {other}", list(content.setups), "setup")
     setup: str | None = None
     begun = 0
     current = None

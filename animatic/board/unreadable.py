@@ -270,6 +270,11 @@ def _indent(spot: Spot) -> Found | None:
 def _mixed(spot: Spot) -> Found | None:
     """A dash among keys, or a key among dashes."""
     if "block" in spot.context and spot.line(spot.at).lstrip().startswith("-"):
+        above = spot.above(spot.at)
+        column = len(spot.line(spot.at)) - len(spot.line(spot.at).lstrip())
+        if above and above[0][1][column:].startswith("{"):
+            what = "no dash stands before this {, as before its neighbours"
+            return above[0][0] + column, what, "write a dash and a space before it"
         hint = "take the dash out, or put it and what follows under a key of its own"
         if not spot.column(spot.at):
             hint = "write panels: on a line of its own above it, if a panel begins here"

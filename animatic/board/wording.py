@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import Any, get_args, get_origin
 
@@ -11,8 +10,8 @@ from pydantic import BaseModel, ValidationError
 from animatic.board.fields import shortened
 from animatic.board.schema import BoardContent
 from animatic.board.yamlspot import quoted
-from animatic.board.yamltree import KeyPath, Text, Tree, key_words
-from animatic.errors import Problem, nearest
+from animatic.board.yamltree import KeyPath, Tree, key_words
+from animatic.errors import Problem
 
 __all__ = [
     "EXAMPLES",
@@ -21,8 +20,6 @@ __all__ = [
     "null_problems",
     "path_of",
     "problems_from",
-    "spoken_short",
-    "unknown_key",
 ]
 
 
@@ -44,8 +41,6 @@ def _problem(error: Any, tree: Tree) -> Problem:
     if kind == "board":
         place = tree.place(path) if path == error["loc"] else tree.key_place(path)
         return Problem(place, words, context["found"], context["allowed"], context["hint"])
-    if kind == "extra_forbidden":
-        return unknown_key(path, tree)[0]
     if kind == "missing":
         outer = key_words(path[:-1]) or "the board"
         found = f"the key {path[-1]} is missing"
@@ -137,77 +132,6 @@ def _about(path: KeyPath) -> str:
     return f"it is for: {field.description.rstrip('.').lower()}" if field is not None else ""
 
 
-def unknown_key(path: KeyPath, tree: Tree) -> tuple[Problem, str]:
-    """Return the problem of a key that is not known, and the key that it is a misspelling of."""
-    known = known_keys(path[:-1])
-    words, place = key_words(path[:-1]) or "the board", tree.key_place(path)
-    if home := _home(path):
-        return Problem(place, words, f"the key {path[-1]} has no meaning here", hint=home), ""
-    if spoken := spoken_short(path, tree):
-        found = f"{path[-1]} stands before the words, as in a script"
-        hint = f"write {{who: {path[-1]}, {quoted('line', spoken)}}}"
-        return Problem(place, words, found, ", ".join(known), hint), ""
-    run_on = re.match(r"(\w+)(?::|\s*=)?\s*(\W.*)", str(path[-1]))
-    if run_on and run_on[1] in known:
-        found = "no colon and space stand behind the key"
-        return Problem(place, words, found, hint=f"write {run_on[1]}: and what follows"), ""
-    close = nearest(str(path[-1]), known)
-    hint = f"did you mean {close}?" if close else _of_a_text(path, tree)
-    found = f"the key {shortened(str(path[-1]))} is not known"
-    return Problem(place, words, found, ", ".join(known), hint), close
-
-
-def spoken_short(path: KeyPath, tree: Tree) -> str:
-    """Return the words of a line that is written as `Odd: The tide is late.`; else nothing."""
-    if len(path) < 3 or path[-3] != "dialogue":
-        return ""
-    entry: Any = tree.root
-    for key in path[:-1]:
-        entry = entry[key]
-    others = {"who", "line"} & set(entry)
-    value = entry.get(path[-1])
-    return value if isinstance(value, str) and not others else ""
-
-
-def _of_a_text(path: KeyPath, tree: Tree) -> str:
-    """Return a hint where a comma and a colon in a text between braces made a key of its words."""
-    mapping: Any = tree.root
-    for key in path[:-1]:
-        mapping = mapping[key]
-    keys = list(mapping)
-    at = keys.index(path[-1]) if path[:-1] in tree.flow and path[-1] in keys else 0
-    before, value = mapping.get(keys[at - 1]), mapping.get(keys[at])
-    if not at or not isinstance(before, Text) or not before.plain or not isinstance(value, str):
-        return ""
-    return (
-        f"if it belongs to a text, write {quoted(keys[at - 1], f'{before}, {keys[at]}: {value}')}"
-    )
-
-
-def _home(path: KeyPath) -> str:
-    """Return where a key belongs that is known elsewhere: further in, further out, or apart."""
-    key, outer = str(path[-1]), path[:-1]
-    if inner := _sections(outer, key):
-        return f"{key} belongs under {' or '.join(inner)}"
-    for length in range(len(outer) - 1, 0, -1):
-        if key in known_keys(outer[:length]):
-            section = next(str(part) for part in outer[length:] if isinstance(part, str))
-            return f"{key} belongs further out, beside {section}: and not under it"
-    if outer and key in known_keys(()):
-        return f"{key} belongs at the top of the board, beside panels:"
-    sections = _sections((), key)
-    return f"{key} belongs under {' or '.join(sections)} at the top of the board" * bool(sections)
-
-
-def _sections(outer: KeyPath, key: str) -> list[str]:
-    """Return the keys of a mapping, with their colons, under which a key may stand."""
-    return [
-        f"{name}:"
-        for name in known_keys(outer)
-        if key in known_keys((*outer, name)) or key in known_keys((*outer, name, 0))
-    ]
-
-
 def known_keys(path: KeyPath) -> list[str]:
     """Return the keys that a mapping at `path` may have.
 
@@ -246,6 +170,8 @@ def null_problems(tree: Tree) -> Iterator[Problem]:
         if value is None:
             words = key_words(path) or "the board"
             hint = "give it a value, or leave the key out"
+            if path in tree.cut:
+                hint = "what follows a # is a remark: put the value in quotes, if it begins with #"
             yield Problem(tree.place(path), words, "nothing stands behind it", hint=hint)
 
 

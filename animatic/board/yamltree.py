@@ -256,12 +256,8 @@ class _Builder:
             key = event.value
             inner = (*path, key)
             if key in found:
-                first = self.tree.keys[inner]
-                found_words = f"the key {key} stands here a second time"
-                hint = f"the first is on line {first.line}"
-                if path and isinstance(path[-1], int) and not flow:
-                    hint += "; where another entry begins, put a dash before its first key"
-                self._refuse(event, path, found_words, hint)
+                if not self._stands_too_far_in(found, path):
+                    self._refuse_again(event, path, flow)
                 self._node(next(self.events), (*path, f"{key} (again)"))
                 continue
             self.tree.keys[inner] = self._place(event)
@@ -270,3 +266,27 @@ class _Builder:
             if flow and found[key] is None and _NO_COLON.match(self.text, end):
                 self.tree.bare.append(inner)
         return found
+
+    def _refuse_again(self, event: Any, path: KeyPath, flow: bool) -> None:
+        first = self.tree.keys[*path, event.value]
+        hint = f"the first is on line {first.line}"
+        if path and isinstance(path[-1], int) and not flow:
+            hint += "; where another entry begins, put a dash before its first key"
+        self._refuse(event, path, f"the key {event.value} stands here a second time", hint)
+
+    def _stands_too_far_in(self, found: dict[str, Any], path: KeyPath) -> bool:
+        """Refuse, once, an entry whose name stands in the column of its own keys.
+
+        It is then an empty key of the entry before, whose keys all seem to come again.
+        """
+        outer = self.tree.keys.get(path)
+        empty = next((key for key, value in reversed(found.items()) if value is None), None)
+        if outer is None or empty is None:
+            return False
+        place = self.tree.keys[*path, empty]
+        what = f"{empty} stands as far in as the keys of {path[-1]}, which come again below it"
+        hint = f"indent it by {outer.column - 1} to let an entry of its own begin"
+        problem = Problem(place, key_words(path), what, hint=hint)
+        if problem not in self.tree.problems:
+            self.tree.problems.append(problem)
+        return True
