@@ -61,6 +61,14 @@ KEY_FAULTS = [
         f' {ENTRIES}, as - {{who: NAME, line: "The tide is late."}}',
     ),
     Fault(
+        "a text for a line, and nobody who speaks",
+        said("§{§text: Late.}"),
+        (
+            f"{LINE} (shot 10): the key who is missing; it is for: who speaks",
+            f"{LINE} (shot 10): the key text is not known; allowed: {SPOKEN}; did you mean line?",
+        ),
+    ),
+    Fault(
         "a script for dialogue",
         said("§Odd: The tide is late."),
         f"{LINE} (shot 10): Odd stands before the words, as in a script; allowed: {SPOKEN};"

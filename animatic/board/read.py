@@ -16,7 +16,7 @@ from animatic.board.light import evened_photos, look_at_lights
 from animatic.board.media import MediaFacts, look_at
 from animatic.board.schema import BoardContent, LineEntry
 from animatic.board.shotnames import repeated_shots
-from animatic.board.unknown import spoken_short, unknown_key
+from animatic.board.unknown import unknown_key
 from animatic.board.voices import Spoken, speak_lines, voice_problems
 from animatic.board.wording import (
     null_problems,
@@ -196,15 +196,14 @@ def _respelt(root: Any, fault: ValidationError, tree: Tree) -> list[Problem]:
         if not unknown:
             break
         for path in sorted(unknown, key=len, reverse=True):
-            problem, meant = unknown_key(path, tree)
-            problems.append(problem)
             mapping = _inner(root, path[:-1])
-            if spoken := spoken_short(path, tree):
-                mapping |= {"who": path[-1], "line": spoken}
-            value = mapping.pop(path[-1])
-            if meant and meant not in mapping:
-                mapping[meant] = value
-                tree.respell(path, meant)
+            problem, meant = unknown_key(path, mapping.pop(path[-1]), tree)
+            problems.append(problem)
+            for key, value in meant.items():
+                if key not in mapping:
+                    mapping[key] = value
+                    if len(meant) == 1:
+                        tree.respell(path, key)
         try:
             BoardContent.model_validate(root)
             break

@@ -11,7 +11,7 @@ from animatic.board.yamlspot import quoted
 from animatic.board.yamltree import KeyPath, Text, Tree, key_words
 from animatic.errors import Problem, nearest
 
-__all__ = ["spoken_short", "unknown_key"]
+__all__ = ["unknown_key"]
 
 _TEXTS = ("line", "note", "title", "who", "place", "camera", "lens")
 """Keys of texts, in which a comma may stand."""
@@ -46,43 +46,47 @@ _NOTES = {
 """By the part of the board that a key stands in, and the key."""
 
 
-def unknown_key(path: KeyPath, tree: Tree) -> tuple[Problem, str]:
-    """Return the problem of a key that is not known, and the key that it is a misspelling of."""
+def unknown_key(path: KeyPath, value: Any, tree: Tree) -> tuple[Problem, dict[str, Any]]:
+    """Return the problem of a key that is not known, and what is meant by it and its value.
+
+    What is meant are keys with their values, none where that is not clear.
+    """
     known = known_keys(path[:-1])
     words, place = key_words(path[:-1]) or "the board", tree.key_place(path)
     section = next((str(part) for part in reversed(path[:-1]) if isinstance(part, str)), "")
     if note := _NOTES.get((section, str(path[-1]))):
         found = f"the key {path[-1]} is not known"
-        return Problem(place, words, found, ", ".join(known), note), ""
+        return Problem(place, words, found, ", ".join(known), note), {}
     if close := next((one for one in _SYNONYMS.get(str(path[-1]).lower(), ()) if one in known), ""):
         found = f"the key {path[-1]} is not known"
-        return Problem(place, words, found, ", ".join(known), f"did you mean {close}?"), close
+        return Problem(place, words, found, ", ".join(known), f"did you mean {close}?"), {
+            close: value
+        }
     if home := _home(path):
-        return Problem(place, words, f"the key {path[-1]} has no meaning here", hint=home), ""
-    if spoken := spoken_short(path, tree):
+        return Problem(place, words, f"the key {path[-1]} has no meaning here", hint=home), {}
+    if _is_spoken(path, value, tree):
         found = f"{path[-1]} stands before the words, as in a script"
-        hint = f"write {{who: {path[-1]}, {quoted('line', spoken)}}}"
-        return Problem(place, words, found, ", ".join(known), hint), ""
+        hint = f"write {{who: {path[-1]}, {quoted('line', value)}}}"
+        meant = {"who": path[-1], "line": value}
+        return Problem(place, words, found, ", ".join(known), hint), meant
     run_on = re.match(r"(\w+)(?::|\s*=)?\s*(\W.*)", str(path[-1]))
     if run_on and run_on[1] in known:
         found = "no colon and space stand behind the key"
-        return Problem(place, words, found, hint=f"write {run_on[1]}: and what follows"), ""
+        return Problem(place, words, found, hint=f"write {run_on[1]}: and what follows"), {}
     close = nearest(str(path[-1]), known)
     hint = f"did you mean {close}?" if close else _of_a_text(path, tree)
     found = f"the key {shortened(str(path[-1]))} is not known"
-    return Problem(place, words, found, ", ".join(known), hint), close
+    return Problem(place, words, found, ", ".join(known), hint), {close: value} if close else {}
 
 
-def spoken_short(path: KeyPath, tree: Tree) -> str:
-    """Return the words of a line that is written as `Odd: The tide is late.`; else nothing."""
-    if len(path) < 3 or path[-3] != "dialogue":
-        return ""
+def _is_spoken(path: KeyPath, value: Any, tree: Tree) -> bool:
+    """Whether a line of dialogue is written as in a script: `Odd: The tide is late.`"""
+    if len(path) < 3 or path[-3] != "dialogue" or not isinstance(value, str):
+        return False
     entry: Any = tree.root
     for key in path[:-1]:
         entry = entry[key]
-    others = {"who", "line"} & set(entry)
-    value = entry.get(path[-1])
-    return value if isinstance(value, str) and not others else ""
+    return not {"who", "line"} & set(entry)
 
 
 def _of_a_text(path: KeyPath, tree: Tree) -> str:
