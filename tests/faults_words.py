@@ -178,6 +178,18 @@ LINE_FAULTS = [
         " where another entry begins, put a dash before its first key",
     ),
     Fault(
+        "no first line of a panel",
+        block("    duration: 2s", "    §photo: a.jpg", "    duration: 2s"),
+        "panels[1] (shot 10): the keys photo, duration stand here a second time;"
+        " where another entry begins, put a dash before its first key",
+    ),
+    Fault(
+        "no first line of a setup",
+        top("setups:\n  a:\n    place: Quay\n    rig: 1h\n    §place: Shed\n    rig: 1h"),
+        "setups.a: the keys place, rig stand here a second time;"
+        " a line that begins another entry seems to be missing above",
+    ),
+    Fault(
         "a dash behind a colon",
         f"{HEAD}panels: §- shot: 10\n",
         "a dash stands behind a colon; begin the entry on the next line, further in;"

@@ -241,6 +241,7 @@ class _Builder:
 
     def _mapping(self, path: KeyPath, flow: bool = False) -> dict[str, Any]:
         found: dict[str, Any] = {}
+        again: list[Any] = []
         event: Any
         if flow:
             self.tree.flow.add(path)
@@ -256,8 +257,7 @@ class _Builder:
             key = event.value
             inner = (*path, key)
             if key in found:
-                if not self._stands_too_far_in(found, path):
-                    self._refuse_again(event, path, flow)
+                again.append(event)
                 self._node(next(self.events), (*path, f"{key} (again)"))
                 continue
             self.tree.keys[inner] = self._place(event)
@@ -265,17 +265,28 @@ class _Builder:
             end = getattr(event.end_mark, "index", 0)
             if flow and found[key] is None and _NO_COLON.match(self.text, end):
                 self.tree.bare.append(inner)
+        if again and not self._stands_too_far_in(found, path):
+            self._refuse_again(again, path, flow)
         return found
 
-    def _refuse_again(self, event: Any, path: KeyPath, flow: bool) -> None:
-        first = self.tree.keys[*path, event.value]
-        hint = f"the first is on line {first.line}"
-        if path and isinstance(path[-1], int) and not flow:
-            hint += "; where another entry begins, put a dash before its first key"
-        self._refuse(event, path, f"the key {event.value} stands here a second time", hint)
+    def _refuse_again(self, again: list[Any], path: KeyPath, flow: bool) -> None:
+        """Refuse keys that come again; where most of an entry does, its first line is missing."""
+        if path and not flow and len({event.value for event in again}) > 1:
+            keys = ", ".join(event.value for event in again)
+            hint = "a line that begins another entry seems to be missing above"
+            if isinstance(path[-1], int):
+                hint = "where another entry begins, put a dash before its first key"
+            self._refuse(again[0], path, f"the keys {keys} stand here a second time", hint)
+            return
+        for event in again:
+            first = self.tree.keys[*path, event.value]
+            hint = f"the first is on line {first.line}"
+            if path and isinstance(path[-1], int) and not flow:
+                hint += "; where another entry begins, put a dash before its first key"
+            self._refuse(event, path, f"the key {event.value} stands here a second time", hint)
 
     def _stands_too_far_in(self, found: dict[str, Any], path: KeyPath) -> bool:
-        """Refuse, once, an entry whose name stands in the column of its own keys.
+        """Refuse an entry whose name stands in the column of its own keys.
 
         It is then an empty key of the entry before, whose keys all seem to come again.
         """
@@ -286,7 +297,5 @@ class _Builder:
         place = self.tree.keys[*path, empty]
         what = f"{empty} stands as far in as the keys of {path[-1]}, which come again below it"
         hint = f"indent it by {outer.column - 1} to let an entry of its own begin"
-        problem = Problem(place, key_words(path), what, hint=hint)
-        if problem not in self.tree.problems:
-            self.tree.problems.append(problem)
+        self.tree.problems.append(Problem(place, key_words(path), what, hint=hint))
         return True
