@@ -57,22 +57,41 @@ def test_fit_shows_and_writes_only_when_told(
     text = board.file.read_text()
     assert text == panels(
         """
-- {shot: 10, photo: a.jpg, duration: 42f}   # first
+- {shot: 10, photo: a.jpg, duration: 2s ~42f}   # first
 - shot: 20
   photo: a.jpg
 
   # a pause
-  duration: 64f
+  duration: 3s ~64f
 - {shot: 30, photo: a.jpg, duration: 31f}
-- {shot: 40, photo: a.jpg, duration: 43f}
+- {shot: 40, photo: a.jpg, duration: ~43f}
 """,
         HEAD,
     )
     capsys.readouterr()
     assert run(["fit", str(board.folder), "--frames", "180"]) == 0
     assert capsys.readouterr().out == "nothing to change: 180 frames, 0:07.500\n"
-    assert run(["undo", str(board.folder)]) == 0
+    # Another length at once, and the first one again: all is as it was written.
+    assert run(["fit", str(board.folder), "--frames", "240", "--write"]) == 0
+    assert board.lay_out(board.file.read_text()).frames == 240
+    assert run(["fit", str(board.folder), "--frames", "199", "--write"]) == 0
     assert board.file.read_bytes() == before
+    assert run(["undo", str(board.folder)]) == 0
+    assert board.lay_out(board.file.read_text()).frames == 240
+
+
+def test_a_fit_that_is_refused_says_what_would_do(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["fit", str(board.folder), "--frames", "180", "--all", "--write"]) == 0
+    capsys.readouterr()
+    assert run(["fit", str(board.folder), "--frames", "99"]) == 1
+    said = capsys.readouterr().err.splitlines()
+    assert said[-2:] == [
+        "with --all, which also moves counts such as 60f and recorded dialogue,"
+        " shortest: 96 frames (4.00 s); longest: no upper limit",
+        "if a fit --all has written these counts: animatic undo brings the former ones back",
+    ]
 
 
 def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
@@ -101,7 +120,9 @@ def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
             "  shot 30, panel 1: 31 frames by an explicit count (31f)\n"
             "  shot 10, panel 1: 24 frames by shortest\n"
             "  shot 20, panel 1: 24 frames by shortest\n"
-            "  shot 40, panel 1: 24 frames by shortest\n",
+            "  shot 40, panel 1: 24 frames by shortest\n"
+            "with --all, which also moves counts such as 60f and recorded dialogue,"
+            " shortest: 96 frames (4.00 s); longest: no upper limit\n",
         ),
         (
             ["--beats"],

@@ -1,17 +1,22 @@
-"""Lengths of time as a board writes them: seconds, frames, both, feet+frames, timecode."""
+"""Lengths of time as a board writes them: seconds, frames, both, feet+frames, timecode.
+
+A panel's length may also say what `fit` made of it: `2.5s ~58f` was written as 2.5s and has 58
+frames, until it is fitted again.
+"""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from animatic.frames import Rate
 from animatic.timecode import frames_from_feet
 
-__all__ = ["ALLOWED", "Duration", "parse_duration"]
+__all__ = ["ALLOWED", "FITTED", "Duration", "fitted", "parse_duration", "parse_panel_duration"]
 
 ALLOWED = "2.5s, 60f, 2s12f, 1m4s, 3+08 (35 mm feet+frames) or 00:00:02:12"
+FITTED = "~58f, or 2.5s ~58f: what is written and the exact count that fit made of it"
 _UNITS = re.compile(
     r"(?:(?P<h>\d+)\s*h)?\s*(?:(?P<m>\d+)\s*m)?\s*(?:(?P<s>\d+(?:\.\d+)?)\s*s)?\s*(?:(?P<f>\d+)\s*f)?",
     re.ASCII,
@@ -42,11 +47,20 @@ class Duration:
     seconds: Fraction | None = None
     counted_seconds: int = 0
     frames: int = 0
+    is_fitted: bool = False
+    """Whether the count is one that `fit` made, and may make anew."""
+    own: Duration | None = None
+    """Of a fitted count: what was written before; None where nothing was."""
 
     @property
     def is_count(self) -> bool:
         """Whether the length is an explicit number of frames."""
         return self.seconds is None
+
+    @property
+    def is_own_count(self) -> bool:
+        """Whether it is a count that the film-maker wrote, so that `fit` leaves it alone."""
+        return self.is_count and not self.is_fitted
 
     def in_frames(self, rate: Rate) -> Fraction:
         """Return the exact length in frames; whole where `is_count`.
@@ -88,9 +102,44 @@ def parse_duration(text: str) -> Duration:
         hint = f"write {whole}{part}s for seconds or {whole}f for frames"
         raise ValueError(f"the bare number {text}", ALLOWED, hint)
     length = _from_text(text)
+    return _bounded(length)
+
+
+def parse_panel_duration(text: str) -> Duration:
+    """Return a panel's length, which may be a fitted one; ValueError as `parse_duration` has it.
+
+    >>> length = parse_panel_duration("2.5s ~58f")
+    >>> length.frames, length.is_fitted, str(length.own)
+    (58, True, '2.5s')
+    """
+    own, mark, count = text.strip().partition("~")
+    if not mark:
+        return parse_duration(text)
+    made = parse_duration(count)
+    if not made.is_count:
+        hint = f"seconds may move anyway: write {own.strip() or made}"
+        raise ValueError(text.strip(), FITTED, hint)
+    written = parse_duration(own) if own.strip() else None
+    if written is not None and written.is_count:
+        hint = f"a count stays as it is written: write {written}, or ~{made} to let it move"
+        raise ValueError(text.strip(), FITTED, hint)
+    return fitted(written, made)
+
+
+def fitted(own: Duration | None, made: Duration) -> Duration:
+    """Return a length that was written as `own`, and is the count `made` until fitted again.
+
+    >>> str(fitted(None, parse_duration("58f")))
+    '~58f'
+    """
+    text = f"{own} ~{made}" if own is not None else f"~{made}"
+    return replace(made, text=text, is_fitted=True, own=own)
+
+
+def _bounded(length: Duration) -> Duration:
     whole_seconds = (length.seconds or 0) + length.counted_seconds
     if whole_seconds > _LONGEST or length.frames > _MOST_FRAMES:
-        raise ValueError(text, "at most 24 hours", "")
+        raise ValueError(length.text, "at most 24 hours", "")
     return length
 
 
@@ -104,6 +153,9 @@ def _from_text(text: str) -> Duration:
         counted = (hour * 60 + minute) * 60 + second
         return Duration(text, counted_seconds=counted, frames=frame)
     match = _UNITS.fullmatch(text)
+    if "~" in text:
+        hint = "only the duration of a panel is fitted: write it without the ~"
+        raise ValueError(text, ALLOWED, hint)
     if not text or not match or not any(match.groups()):
         raise ValueError(text or "an empty text", ALLOWED, _hint(text))
     return _from_units(text, match)

@@ -16,7 +16,7 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from animatic.board import durations, sizes
-from animatic.board.durations import Duration, parse_duration
+from animatic.board.durations import Duration, parse_duration, parse_panel_duration
 from animatic.board.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
 from animatic.errors import nearest
 from animatic.frames import RATES
@@ -32,6 +32,7 @@ __all__ = [
     "MediaPattern",
     "Name",
     "Offset",
+    "PanelLength",
     "PictureSize",
     "RateName",
     "Rule",
@@ -151,9 +152,22 @@ def _offset(text: str) -> Duration:
 
 
 def _duration(text: str) -> Duration:
-    length = _offset(text)
+    return _above_zero(_offset(text))
+
+
+def _panel_duration(text: str) -> Duration:
+    try:
+        length = parse_panel_duration(text)
+    except ValueError as fault:
+        raise refuse(*fault.args) from None
+    if length.own is not None:
+        _above_zero(length.own)
+    return _above_zero(length)
+
+
+def _above_zero(length: Duration) -> Duration:
     if not (length.seconds or length.frames or length.counted_seconds):
-        raise refuse(text, "a length above zero")
+        raise refuse(length.text, "a length above zero")
     return length
 
 
@@ -324,6 +338,12 @@ _LENGTH_SCHEMA = {
     "pattern": r"^[0-9].*[sfmh0-9]$",
     "description": f"A length of time: {durations.ALLOWED}",
 }
+_PANEL_LENGTH_SCHEMA = {
+    "type": "string",
+    "pattern": r"^([0-9][^~]*[sfmh0-9]|([0-9][^~]*[smh] *)?~ *"
+    r"([0-9][0-9smh ]*f|[0-9]+\+[0-9]{1,2}|[0-9:]{11}))$",
+    "description": f"A length of time: {durations.ALLOWED}; or {durations.FITTED}",
+}
 _RATES_SCHEMA = {"enum": [float(rate) if "." in rate else int(rate) for rate in RATES]}
 _PIXELS_SCHEMA = {"type": "string", "pattern": r"^\d+ *x *\d+$"}
 _SIZES = ", ".join((*SHOT_SIZES, *_KINDS))
@@ -341,6 +361,7 @@ Words = Annotated[str, Rule(_words, "some words", {"type": ["string", "number", 
 FilePath = Annotated[str, Rule(_file_path, "the path of a file", {"type": "string"})]
 Length = Annotated[Duration, Rule(_duration, durations.ALLOWED, _LENGTH_SCHEMA)]
 WorkTime = Annotated[Duration, Rule(_work_time, _WORK, _LENGTH_SCHEMA)]
+PanelLength = Annotated[Duration, Rule(_panel_duration, durations.ALLOWED, _PANEL_LENGTH_SCHEMA)]
 Offset = Annotated[Duration, Rule(_offset, durations.ALLOWED, _LENGTH_SCHEMA)]
 RateName = Annotated[str, Rule(_rate, ", ".join(RATES), _RATES_SCHEMA)]
 Switch = Annotated[bool, Rule(_switch, "true or false", {"type": "boolean"})]

@@ -11,7 +11,7 @@ __all__ = ["scalar"]
 
 # libyaml and the YAML reader in Python differ at the edges (`{a: why?}` is read by the first
 # alone), so a value stands without quotes only where nobody could take it for anything else.
-_PLAIN_START = re.compile(r"[^\W_]|[_(/$£€+]|\.(?=[/\d])|-(?=\d)")
+_PLAIN_START = re.compile(r"[^\W_]|[_(/$£€+]|\.(?=[/\d])|[-~](?=\d)")
 _NEVER_PLAIN = re.compile(r":(?![^\W_]|/)| #|[^\S ]|^\s|\s$")
 _NOT_IN_FLOW = re.compile(r"[,\[\]{}?]")
 _NULLS = frozenset({"null", "Null", "NULL"})

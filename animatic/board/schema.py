@@ -17,6 +17,7 @@ from animatic.board.fields import (
     MediaPattern,
     Name,
     Offset,
+    PanelLength,
     RateName,
     ShotSize,
     StartLabel,
@@ -90,8 +91,11 @@ class PanelEntry(Entry):
         None, description="Shot size: EWS WS LS MLS MS MCU CU ECU, and INSERT, OTS, POV, 2S."
     )
     setup: Name | None = Field(None, description="The setup it is shot on, by its key.")
-    duration: Length | None = Field(
-        None, description="Its length; else its dialogue decides, else the default."
+    duration: PanelLength | None = Field(
+        None,
+        description="Its length; else its dialogue decides, else the default. What `fit` made of"
+        " it stands behind a `~`, as `2.5s ~58f`, or `~58f` where nothing was written: exactly 58"
+        " frames, until it is fitted again.",
     )
     shortest: Length | None = Field(None, description="Its own least length.")
     lock: Switch = Field(False, description="Its length stays, whatever is fitted.")

@@ -12,7 +12,7 @@ from animatic.cli.options import board_argument
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
-    from animatic.board import Board
+    from animatic.board import Board, Duration
     from animatic.timeline import Timeline
 
 
@@ -34,7 +34,12 @@ if TYPE_CHECKING:
     show_default=True,
     help="Frames that a cut may move to a beat.",
 )
-@click.option("--all", "everything", is_flag=True, help="Move all panels but the locked ones.")
+@click.option(
+    "--all",
+    "everything",
+    is_flag=True,
+    help="Move counts such as 60f and recorded dialogue too: all but locked panels.",
+)
 @click.option("--write", is_flag=True, help="Write the new lengths into the board.")
 def fit(
     board: Path,
@@ -48,12 +53,14 @@ def fit(
 ) -> None:
     """Scale the film to an exact length, or move its cuts to beats.
 
-    Locked panels, recorded dialogue and explicit frame counts stay, unless --all frees all but
-    the locked ones. Shows each shot before and after; the board changes only with --write.
+    Locked panels, recorded dialogue and counts such as 60f stay; with --all only locked panels
+    do. Shows each shot before and after; the board changes only with --write. It
+    then says behind each length what has become of it, as 2.5s ~58f: exactly 58 frames, and the
+    next fit starts from 2.5s again.
     """
     from animatic.sheets.rows import run_time
     from animatic.timeline.beats import fit_beats
-    from animatic.timeline.fit import fit_length
+    from animatic.timeline.fit import CannotFit, fit_length
 
     asked = [option for option in (length, frames, music, beats or None) if option is not None]
     if len(asked) != 1:
@@ -63,7 +70,11 @@ def fit(
         changes = fit_beats(loaded, timeline, tolerance, everything)
     else:
         wanted = _frames_asked(timeline, length, frames, music)
-        changes = fit_length(loaded, timeline, wanted, everything)
+        try:
+            changes = fit_length(loaded, timeline, wanted, everything)
+        except CannotFit as fault:
+            more = [] if everything else _way_back(loaded)
+            raise CannotFit("\n".join([str(fault), *more])) from None
     if not changes:
         click.echo(f"nothing to change: {timeline.frames} frames, {run_time(timeline)}")
         return
@@ -103,11 +114,26 @@ def _frames_asked(
     return round_half_up(wanted)
 
 
-def _edited(board: Board, was: bytes, changes: dict[int, int]) -> bytes:
-    """Return the board's bytes with the new lengths."""
-    from animatic.board.edit import Change, edited
+def _way_back(board: Board) -> list[str]:
+    """Say that lengths of before can be had again, where there are some."""
+    from animatic.board.history import copies
 
-    edits = [Change(("panels", i, "duration"), f"{n}f") for i, n in sorted(changes.items())]
+    lengths = [entry.duration for entry in board.content.panels]
+    if not any(length is not None and length.is_own_count for length in lengths):
+        return []
+    if not copies(board.file):
+        return []
+    return ["if a fit --all has written these counts: animatic undo brings the former ones back"]
+
+
+def _edited(board: Board, was: bytes, lengths: dict[int, Duration | None]) -> bytes:
+    """Return the board's bytes with the new lengths; None takes a panel's length out."""
+    from animatic.board.edit import Change, Removal, edited
+
+    edits: list[Change | Removal] = []
+    for index, length in sorted(lengths.items()):
+        path = ("panels", index, "duration")
+        edits.append(Removal(path) if length is None else Change(path, str(length)))
     return edited(was, edits, str(board.file))
 
 

@@ -14,10 +14,11 @@ from itertools import count, pairwise
 
 from animatic.board import Board
 from animatic.board.beatfile import read_beats
+from animatic.board.durations import Duration
 from animatic.board.schema import MusicEntry
 from animatic.frames import frames_from_seconds, seconds_from_frames, share_in_steps
 from animatic.timeline.cues import crossfade, looped_length
-from animatic.timeline.fit import CannotFit, Part, counts_to_write, parts
+from animatic.timeline.fit import CannotFit, Part, lengths_to_write, parts
 from animatic.timeline.model import Timeline
 
 __all__ = ["Room", "beat_frames", "best_cuts", "fit_beats"]
@@ -139,10 +140,10 @@ def _fits(room: Room, frames: int) -> bool:
 
 def fit_beats(
     board: Board, timeline: Timeline, tolerance: int = TOLERANCE, everything: bool = False
-) -> dict[int, int]:
-    """Return the counts of frames to write, by panel, so that cuts lie on beats.
+) -> dict[int, Duration | None]:
+    """Return the lengths to write, by panel, so that cuts lie on beats.
 
-    The film's length stays. CannotFit where no music has beats.
+    The film's length stays. CannotFit where no music has beats. As `fit_length` has it.
     """
     beats = beat_frames(board, timeline)
     if not beats:
@@ -160,7 +161,7 @@ def fit_beats(
     wanted = [part.frames for part in allowed]
     for group, (start, end) in zip(groups, pairwise(cuts), strict=True):
         _share(group, end - start, wanted)
-    return counts_to_write(board, timeline.rate, wanted)
+    return lengths_to_write(board, timeline.rate, wanted)
 
 
 def _held_cuts(board: Board, timeline: Timeline) -> frozenset[int]:

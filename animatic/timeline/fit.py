@@ -1,26 +1,40 @@
 """Fitting a film to a length, to the exact frame.
 
-What may move is scaled: its lengths are shared out in proportion to what they are now, in
-whole poses, by largest remainder, and never below a panel's least length. What is left when
-no whole pose fits any more, a frame or two, goes to the last panel that may move.
+What may move is scaled: its lengths are shared out in proportion to what was written, in whole
+poses, by largest remainder, and never below a panel's least length. What is left when no whole
+pose fits any more, a frame or two, goes to the last panel that may move.
+
+The new length of a panel stands behind what was written, as `2.5s ~58f`, so that the next fit
+starts from the same lengths as this one: one fit after another is as the last one alone, and a
+fit to the length that was written takes it all back.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from animatic.board import Board
+from animatic.board import Board, parse_duration
+from animatic.board.durations import Duration, fitted
 from animatic.board.schema import PanelEntry
 from animatic.errors import AnimaticError
-from animatic.frames import Rate, ceil_frames_from_seconds, ceil_to, share_in_steps
+from animatic.frames import (
+    Rate,
+    ceil_frames_from_seconds,
+    ceil_to,
+    round_half_up,
+    share_in_steps,
+)
 from animatic.timeline.layout import panel_ends, read_slots
 from animatic.timeline.model import Shot, Timeline, overlaps
 from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import dialogue_length
 
-__all__ = ["CannotFit", "Limits", "Part", "counts_to_write", "fit_length", "limits", "parts"]
+__all__ = ["CannotFit", "Limits", "Part", "fit_length", "lengths_to_write", "limits", "parts"]
+
+_MOST_NAMED = 10
+"""How many of the panels that hold the film a message names."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +43,8 @@ class Part:
 
     index: int
     frames: int
+    own: int
+    """The frames that it would have if it had never been fitted."""
     least: int
     step: int
     moves: bool
@@ -57,23 +73,50 @@ def parts(board: Board, timeline: Timeline, everything: bool = False) -> list[Pa
     least_of_shots = {
         index: least for shot in timeline.shots for index, least in _at_cuts(shot, timeline.shots)
     }
+    own_ends = [0, *panel_ends(unfitted(board), rate)]
     for slot in read_slots(board):
         panel = timeline.panels[slot.index]
         held_by = _held(slot.entry, everything)
+        own = own_ends[slot.index + 1] - own_ends[slot.index]
         least, why = _least(board, slot.entry, rate, slot.shoot_on)
         for_cuts = least_of_shots[slot.index]
         if for_cuts > least:
             least, why = ceil_to(for_cuts, slot.shoot_on), "its transitions"
-        if panel.move is not None and slot.entry.move is not None:
-            needed = panel.move.last + 1 if slot.entry.move.length else panel.move.first + 2
-            if needed > least:
-                least, why = ceil_to(needed, slot.shoot_on), "its move"
+        for_move = _for_move(slot.entry, rate)
+        if for_move > least:
+            least, why = ceil_to(for_move, slot.shoot_on), "its move"
         # What is shorter already may stay so, but goes no further.
-        least = min(least, panel.frames) if not held_by else panel.frames
+        least = min(least, own, panel.frames)
+        if held_by:
+            own = least = panel.frames
         found.append(
-            Part(slot.index, panel.frames, least, slot.shoot_on, not held_by, held_by or why)
+            Part(slot.index, panel.frames, own, least, slot.shoot_on, not held_by, held_by or why)
         )
     return found
+
+
+def unfitted(board: Board) -> Board:
+    """Return the board as if no panel of it had ever been fitted."""
+
+    def bare(entry: PanelEntry) -> PanelEntry:
+        if entry.duration is None or not entry.duration.is_fitted:
+            return entry
+        return entry.model_copy(update={"duration": entry.duration.own})
+
+    panels = [bare(entry) for entry in board.content.panels]
+    return replace(board, content=board.content.model_copy(update={"panels": panels}))
+
+
+def _for_move(entry: PanelEntry, rate: Rate) -> int:
+    """Return the least frames that a panel's move needs; 0 without one."""
+    if entry.move is None:
+        return 0
+    start, length = (
+        round_half_up(time.in_frames(rate)) if time is not None else 0
+        for time in (entry.move.start, entry.move.length)
+    )
+    # A move that ends with its panel may reach its framing on the frame after it.
+    return start + (max(2, length) if entry.move.length is not None else 2)
 
 
 def _held(entry: PanelEntry, everything: bool) -> str:
@@ -84,7 +127,7 @@ def _held(entry: PanelEntry, everything: bool) -> str:
         return ""
     if any(line.voice is not None for line in entry.dialogue):
         return "recorded dialogue"
-    if entry.duration is not None and entry.duration.is_count:
+    if entry.duration is not None and entry.duration.is_own_count:
         return f"an explicit count ({entry.duration})"
     return ""
 
@@ -121,10 +164,11 @@ def limits(board: Board, timeline: Timeline, everything: bool = False) -> Limits
 
 def fit_length(
     board: Board, timeline: Timeline, frames: int, everything: bool = False
-) -> dict[int, int]:
-    """Return the counts of frames to write, by panel, so that the film has `frames`.
+) -> dict[int, Duration | None]:
+    """Return the lengths to write, by panel, so that the film has `frames`.
 
-    CannotFit says what would be possible and what holds it.
+    None stands for no length: the panel comes to its frames by itself. CannotFit says what
+    would be possible and what holds it.
     """
     if frames == timeline.frames:
         return {}
@@ -132,53 +176,88 @@ def fit_length(
     moving = [part for part in allowed if part.moves]
     bounds = limits(board, timeline, everything)
     if not moving or frames < bounds.shortest:
-        raise CannotFit(_why_not(timeline, frames, allowed, bounds))
-    shares = share_in_steps(
-        [part.frames for part in moving],
-        [part.least for part in moving],
-        [part.step for part in moving],
-        frames - sum(part.frames for part in allowed if not part.moves),
-    )
-    wanted = [part.frames for part in allowed]
-    for part, share in zip(moving, shares, strict=True):
-        wanted[part.index] = share
-    return counts_to_write(board, timeline.rate, wanted)
+        freed = None if everything else limits(board, timeline, everything=True)
+        raise CannotFit(_why_not(timeline, frames, allowed, bounds, freed))
+    wanted = [part.own for part in allowed]
+    if frames != sum(wanted):
+        shares = share_in_steps(
+            [part.own for part in moving],
+            [part.least for part in moving],
+            [part.step for part in moving],
+            frames - sum(part.own for part in allowed if not part.moves),
+        )
+        for part, share in zip(moving, shares, strict=True):
+            wanted[part.index] = share
+    return lengths_to_write(board, timeline.rate, wanted)
 
 
-def counts_to_write(board: Board, rate: Rate, wanted: Sequence[int]) -> dict[int, int]:
-    """Return the counts to write so that every panel has the frames wanted of it.
+def lengths_to_write(board: Board, rate: Rate, wanted: Sequence[int]) -> dict[int, Duration | None]:
+    """Return the lengths to write so that every panel has the frames wanted of it.
 
-    A panel that comes to them by itself is left as it is written. So a panel that is held is
-    written only where what lies before it would make it round to another pose.
+    A panel that comes to them by what was written of it, before any fit, is left so or put
+    back to it. So a panel that is held is written only where what lies before it would make it
+    round to another pose. A count of the film-maker's own is written as such a one again.
     """
-    counts: dict[int, int] = {}
+    lengths: dict[int, Duration | None] = {}
+    bare = unfitted(board).content.panels
 
     def instead(index: int, frames: int) -> int | None:
-        if frames == wanted[index]:
-            return None
-        counts[index] = wanted[index]
-        return wanted[index]
+        now, own = board.content.panels[index].duration, bare[index].duration
+        is_own = frames == wanted[index]
+        length = own
+        if not is_own:
+            count = parse_duration(f"{wanted[index]}f")
+            is_counted = own is not None and own.is_count
+            length = count if is_counted else fitted(own, count)
+        if length != now and not _is_written(now, rate, wanted[index], is_own):
+            lengths[index] = length
+        return None if is_own else wanted[index]
 
-    panel_ends(board, rate, instead)
-    return counts
+    panel_ends(unfitted(board), rate, instead)
+    return lengths
 
 
-def _why_not(timeline: Timeline, frames: int, allowed: Sequence[Part], bounds: Limits) -> str:
-    """Return what is possible instead, with the panels that hold most frames."""
+def _is_written(now: Duration | None, rate: Rate, frames: int, is_own: bool) -> bool:
+    """Whether a panel is fitted to these frames already, however that is written."""
+    return not is_own and now is not None and now.is_fitted and now.in_frames(rate) == frames
+
+
+def _why_not(
+    timeline: Timeline,
+    frames: int,
+    allowed: Sequence[Part],
+    bounds: Limits,
+    freed: Limits | None,
+) -> str:
+    """Return what is possible instead, with the panels that hold most frames.
+
+    `freed` are the limits with all but locked panels moving, where that was not asked for.
+    """
 
     def words(count: int) -> str:
         seconds = float(count / timeline.rate.fps)
         return f"{count} frames ({seconds:.2f} s)"
 
-    longest = "no upper limit" if bounds.longest is None else words(bounds.longest)
+    def longest(limit: int | None) -> str:
+        return "no upper limit" if limit is None else words(limit)
+
     lines = [
         f"the film cannot have {words(frames)}",
-        f"shortest: {words(bounds.shortest)}; longest: {longest}",
+        f"shortest: {words(bounds.shortest)}; longest: {longest(bounds.longest)}",
         "what holds it:",
     ]
-    for part in sorted(allowed, key=lambda part: (-part.least, part.index))[:10]:
+    most = sorted(allowed, key=lambda part: (-part.least, part.index))
+    for part in most[:_MOST_NAMED]:
         panel = timeline.panels[part.index]
         lines.append(
             f"  shot {panel.shot}, panel {panel.number}: {part.least} frames by {part.held_by}"
+        )
+    if rest := most[_MOST_NAMED:]:
+        count = sum(part.least for part in rest)
+        lines.append(f"  {len(rest)} more: {count} frames")
+    if freed is not None and freed != bounds:
+        lines.append(
+            "with --all, which also moves counts such as 60f and recorded dialogue,"
+            f" shortest: {words(freed.shortest)}; longest: {longest(freed.longest)}"
         )
     return "\n".join(lines)

@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from animatic.board import parse_duration
-from animatic.board.durations import ALLOWED
+from animatic.board.durations import ALLOWED, FITTED, parse_panel_duration
+from animatic.board.fields import _PANEL_LENGTH_SCHEMA
 from animatic.frames import RATES, Rate
 from tests.strategies import rates, untimed
 
@@ -165,3 +166,54 @@ def test_seconds_and_frames_count_as_timecode_does(rate: Rate, seconds: int, fra
     text = f"{seconds}s{frames}f"
     assert parse_duration(text).in_frames(rate) == seconds * NOMINAL[rate.name] + frames
     assert str(parse_duration(text)) == text
+
+
+@pytest.mark.parametrize("count", ["118f", "4s22f", "7+06", "00:00:04:22"])
+@pytest.mark.parametrize("own", ["", "2.5s ", "1m4s"])
+@pytest.mark.parametrize("rate", RATES)
+def test_a_fitted_length_is_the_count_that_stands_behind_the_sign(
+    count: str, own: str, rate: str
+) -> None:
+    length, plain = parse_panel_duration(f"{own}~{count}"), parse_duration(count)
+    assert length.is_count
+    assert length.is_fitted
+    assert not length.is_own_count
+    assert plain.is_own_count
+    assert length.in_frames(Rate.named(rate)) == plain.in_frames(Rate.named(rate))
+    assert length.own == (parse_duration(own) if own else None)
+    assert parse_panel_duration(str(length)) == length
+    for written in (str(length), count, own.strip() or "1s"):
+        assert re.fullmatch(_PANEL_LENGTH_SCHEMA["pattern"], written)
+
+
+@pytest.mark.parametrize(
+    ("text", "allowed", "hint"),
+    [
+        ("~2.5s", FITTED, "seconds may move anyway: write 2.5s"),
+        ("3s ~2.5s", FITTED, "seconds may move anyway: write 3s"),
+        (
+            "60f ~58f",
+            FITTED,
+            "a count stays as it is written: write 60f, or ~58f to let it move",
+        ),
+        ("~58", ALLOWED, "write 58s for seconds or 58f for frames"),
+        ("~", ALLOWED, ""),
+        (
+            "2.5s ~58f ~60f",
+            ALLOWED,
+            "only the duration of a panel is fitted: write it without the ~",
+        ),
+    ],
+)
+def test_what_is_no_fitted_length(text: str, allowed: str, hint: str) -> None:
+    with pytest.raises(ValueError, match=r"~|bare|empty") as fault:
+        parse_panel_duration(text)
+    assert fault.value.args[1:] == (allowed, hint)
+    assert not re.fullmatch(_PANEL_LENGTH_SCHEMA["pattern"], text)
+
+
+def test_only_a_panel_is_fitted() -> None:
+    with pytest.raises(ValueError, match="~12f") as fault:
+        parse_duration("~12f")
+    hint = "only the duration of a panel is fitted: write it without the ~"
+    assert fault.value.args == ("~12f", ALLOWED, hint)

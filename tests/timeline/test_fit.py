@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -12,7 +13,8 @@ from boards import BoardFolder, panels
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from animatic.board import Board, parse_duration
+from animatic.board import Board, Duration
+from animatic.board.durations import parse_panel_duration
 from animatic.frames import Rate, share_in_steps
 from animatic.timeline import Timeline, lay_out
 from animatic.timeline.fit import CannotFit, fit_length, limits, parts
@@ -35,11 +37,12 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> BoardFolder:
     return made
 
 
-def with_lengths(board: Board, lengths: dict[int, int]) -> Board:
-    """Return the board with these panels written as counts of frames."""
+def with_lengths(board: Board, lengths: dict[int, Duration | None]) -> Board:
+    """Return the board with these lengths, as it would be read back."""
     entries = list(board.content.panels)
-    for index, frames in lengths.items():
-        duration = parse_duration(f"{frames}f")
+    for index, length in lengths.items():
+        duration = parse_panel_duration(str(length)) if length is not None else None
+        assert duration == length
         entries[index] = entries[index].model_copy(update={"duration": duration})
     return replace(board, content=board.content.model_copy(update={"panels": entries}))
 
@@ -85,7 +88,7 @@ def test_sharing_less_than_the_least_is_refused() -> None:
         share_in_steps([1, 1], [4, 6], [2, 2], 9)
 
 
-def random_board() -> st.SearchStrategy[str]:
+def random_board(fitted: bool = True) -> st.SearchStrategy[str]:
     seconds = st.integers(3, 60).map(lambda tenths: f"duration: {tenths / 10:.1f}s")
     counts = st.integers(1, 90).map(lambda n: f"duration: {n}f")
     spoken = st.sampled_from(
@@ -94,7 +97,12 @@ def random_board() -> st.SearchStrategy[str]:
             "dialogue: [{who: Odd, line: The tide is late, voice: line.wav}]",
         ]
     )
-    length = st.one_of(seconds, seconds, counts, spoken, st.just("note: the default"))
+    fits = st.tuples(st.integers(3, 60), st.integers(1, 90)).map(
+        lambda pair: f"duration: {pair[0] / 10:.1f}s ~{pair[1]}f"
+    )
+    alone = st.integers(1, 90).map(lambda n: f"duration: ~{n}f")
+    lengths = [seconds, seconds, counts, spoken, st.just("note: the default")]
+    length = st.one_of(*lengths, *([fits, alone] if fitted else []))
     more = st.sampled_from(["", "", "", ", lock: true", ", shoot_on: 1", ", shoot_on: 3"])
     panel = st.tuples(st.booleans(), length, more)
     return st.tuples(
@@ -137,6 +145,61 @@ def test_fitting_gives_exactly_the_length_and_leaves_what_is_held(
     assert again == {}
 
 
+def held(board: Board) -> list[tuple[str, str]]:
+    """Return what is written of the lengths that are the film-maker's own counts."""
+    lengths = [(str(n), e.duration) for n, e in enumerate(board.content.panels)]
+    return [(n, str(length)) for n, length in lengths if length and length.is_own_count]
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    random_board(fitted=False),
+    st.lists(st.fractions(Fraction(1, 3), 3), min_size=2, max_size=4),
+)
+def test_one_fit_after_another_is_the_last_one_alone(
+    folder: BoardFolder, text: str, factors: list[Fraction]
+) -> None:
+    """Whatever a film was fitted to before, it can be fitted to the same lengths, just so."""
+    board = at_first = folder.read(text)
+    before = lay_out(board)
+    possible = limits(board, before)
+    for factor in factors:
+        timeline = lay_out(board)
+        wanted = max(1, int(before.frames * factor))
+        assert limits(board, timeline) == possible
+        if possible.longest is None and wanted >= possible.shortest:
+            board = with_lengths(board, fit_length(board, timeline, wanted))
+            assert lay_out(board).frames == wanted
+            if wanted != before.frames:
+                straight = fit_length(at_first, before, wanted)
+                assert lengths(lay_out(with_lengths(at_first, straight))) == lengths(lay_out(board))
+        assert held(board) == held(at_first)
+
+
+@settings(max_examples=100, deadline=None)
+@given(random_board(fitted=False), st.fractions(Fraction(1, 3), 3))
+def test_there_and_back_is_what_was_written(
+    folder: BoardFolder, text: str, factor: Fraction
+) -> None:
+    at_first = folder.read(text)
+    before = lay_out(at_first)
+    wanted = max(1, int(before.frames * factor))
+    possible = limits(at_first, before)
+    if possible.longest is not None or wanted < possible.shortest:
+        return
+    there = with_lengths(at_first, fit_length(at_first, before, wanted))
+    back = with_lengths(there, fit_length(there, lay_out(there), before.frames))
+    written = [entry.duration for entry in at_first.content.panels]
+    assert [entry.duration for entry in back.content.panels] == written
+
+
+@settings(max_examples=100, deadline=None)
+@given(random_board())
+def test_a_fitted_length_is_laid_out_as_the_plain_count_is(folder: BoardFolder, text: str) -> None:
+    plain = re.sub(r"(?:[\d.]+s )?~", "", text)
+    assert folder.lay_out(text) == folder.lay_out(plain)
+
+
 @settings(max_examples=100, deadline=None)
 @given(random_board())
 def test_the_length_it_has_changes_nothing(folder: BoardFolder, text: str) -> None:
@@ -177,7 +240,9 @@ def test_what_cannot_be_had_names_the_limits_and_what_holds(folder: BoardFolder)
         "  shot 20, panel 1: 60 frames by an explicit count (60f)\n"
         "  shot 30, panel 1: 50 frames by recorded dialogue\n"
         "  shot 10, panel 1: 48 frames by lock\n"
-        "  shot 40, panel 1: 24 frames by shortest"
+        "  shot 40, panel 1: 24 frames by shortest\n"
+        "with --all, which also moves counts such as 60f and recorded dialogue, shortest: 146"
+        " frames (6.08 s); longest: no upper limit"
     )
 
 
@@ -185,6 +250,35 @@ def test_a_film_that_is_all_held_has_one_length(folder: BoardFolder) -> None:
     board = folder.read(panels("- {shot: 10, photo: a.jpg, duration: 2s, lock: true}"))
     with pytest.raises(CannotFit, match=r"shortest: 48 frames .*; longest: 48 frames"):
         fit_length(board, lay_out(board), 96)
+
+
+def test_what_fit_wrote_moves_again_and_ones_own_counts_stay(folder: BoardFolder) -> None:
+    at_first = board = folder.read(
+        panels(
+            """
+            - {shot: 10, photo: a.jpg, duration: 2.5s}
+            - {shot: 20, photo: a.jpg, duration: 60f}
+            - {shot: 30, photo: a.jpg}
+            """
+        )
+    )
+    written = []
+    for wanted in (120, 300, 168):
+        board = with_lengths(board, fit_length(board, lay_out(board), wanted))
+        assert lay_out(board).frames == wanted
+        written.append([str(entry.duration) for entry in board.content.panels])
+    assert written == [
+        ["2.5s ~34f", "60f", "~26f"],
+        ["2.5s ~134f", "60f", "~106f"],
+        # 60 + 60 + 48: what was written.
+        ["2.5s", "60f", "None"],
+    ]
+    everything = fit_length(at_first, lay_out(at_first), 336, everything=True)
+    assert {index: str(length) for index, length in everything.items()} == {
+        0: "2.5s ~120f",
+        1: "120f",
+        2: "~96f",
+    }
 
 
 def test_transitions_and_moves_keep_their_room(folder: BoardFolder) -> None:
@@ -205,7 +299,7 @@ def test_transitions_and_moves_keep_their_room(folder: BoardFolder) -> None:
             """
         )
     )
-    assert [part.least for part in parts(board, lay_out(board))] == [12, 12, 42]
+    assert [part.least for part in parts(board, lay_out(board))] == [12, 12, 40]
     assert Path(board.file).name == "board.yaml"
 
 
