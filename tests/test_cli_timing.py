@@ -191,7 +191,7 @@ def test_compare_with_the_last_copy_and_with_a_revision(
     assert said[-3].split() == ["film", "219", "199", "-20", "-10", "-0.833"]
     # 10 poses at 30 an hour, and the tenth that is lost.
     assert said[-1] == "plan: 1 day as before, 0 h 22 min less work"
-    assert said[3].split() == ["30", "changed", "(photos)", "31", "31", "+0", "+0", "+0.000"]
+    assert said[3].split() == ["30", "changed", "(photo)", "31", "31", "+0", "+0", "+0.000"]
     assert run(["compare", str(board.folder), "--since", "nowhere"]) == 2
     assert capsys.readouterr().err.startswith("git has no board.yaml at nowhere: ")
 
@@ -232,7 +232,7 @@ def test_watch_assembles_again_and_survives_a_half_written_board(
         wait_for("247 frames", capsys, said)
         assert "10    longer             48            96     +48" in "".join(said)
         board.photo(colour=(0, 200, 0))
-        wait_for("no shot is different", capsys, said)
+        wait_for("nothing is different", capsys, said)
     finally:
         stop.set()
         watcher.join(20)

@@ -37,7 +37,7 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
         raise UsageError("say --since or two boards, not both")
     board, new = read(boards[-1] if boards else Path("."))
     former, old = read(boards[0]) if len(boards) == 2 else _former(board, since)
-    comparison = compare_films(old, new)
+    comparison = compare_films((former, old), (board, new))
     change = plan_change(plan_shoot(former, old), plan_shoot(board, new))
     pace = board.content.pace.poses_per_hour
     if form == "json":

@@ -219,29 +219,31 @@ def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> 
     from animatic.timeline import lay_out
     from animatic.timeline.compare import compare
 
-    laid: list[Timeline] = []
+    laid: list[tuple[Board, Timeline]] = []
     was = board.file.read_bytes()
     data = edited(was, _changes(board, before, taken), str(board.file))
     copy = None
     try:
         if data != was:
-            copy = replace_board(board.file, data, was=was, check=lambda b: laid.append(lay_out(b)))
+            copy = replace_board(
+                board.file, data, was=was, check=lambda b: laid.append((b, lay_out(b)))
+            )
     except AnimaticError:
         click.echo(f"the board is as it was; the recordings are in {board.folder / _FOLDER}")
         raise
-    after = laid[0] if laid else before
-    new = {line.number: line for line in after.lines}
+    after = laid[0] if laid else (board, before)
+    new = {line.number: line for line in after[1].lines}
     for one in taken:
         click.echo(_words(board, one, new[one.line.number]))
     click.echo(_evened(asked))
     if copy is None:
         click.echo("the board has all of them already")
-    elif [panel.frames for panel in before.panels] == [panel.frames for panel in after.panels]:
+    elif [panel.frames for panel in before.panels] == [panel.frames for panel in after[1].panels]:
         click.echo("no cut moves: the panels hold their lines' new lengths")
     else:
-        changed = compare(before, after)
+        changed = compare((board, before), after)
         click.echo(as_text(changed, board.content.pace.poses_per_hour), nl=False)
-    click.echo(_missing(after))
+    click.echo(_missing(after[1]))
     if copy is not None:
         click.echo(f"the old board is kept as {copy}; animatic undo brings it back")
 

@@ -16,8 +16,7 @@ from animatic.cli.options import board_argument, out_option
 from animatic.errors import AnimaticError, UsageError
 
 if TYPE_CHECKING:
-    from animatic.board import Board
-    from animatic.timeline import Timeline
+    from animatic.timeline.differences import Laid
 
 
 SETTLE_MS = 200
@@ -43,11 +42,11 @@ def keep_watching(file: Path, wanted: Wanted, stop: threading.Event | None = Non
     """Assemble at once, and again at each change, until `stop` is set."""
     stop = stop or threading.Event()
     seen = _stamps(file)
-    timeline = _assembled(file, wanted, None)
+    laid = _assembled(file, wanted, None)
     click.echo(f"watching {file}; Ctrl-C ends it")
     while _wait_for_change(file, seen, stop):
         seen = _stamps(file)
-        timeline = _assembled(file, wanted, timeline) or timeline
+        laid = _assembled(file, wanted, laid) or laid
 
 
 def _stamps(file: Path) -> dict[Path, tuple[int, int] | None]:
@@ -103,7 +102,7 @@ def _named_files(file: Path) -> Iterator[Path]:
         yield from (named.path for named in named_files(content, file.absolute().parent))
 
 
-def _assembled(file: Path, wanted: Wanted, before: Timeline | None) -> Timeline | None:
+def _assembled(file: Path, wanted: Wanted, before: Laid | None) -> Laid | None:
     """Make the film and say what changed; None, with the reason told, where it cannot be."""
     began = perf_counter()
     try:
@@ -117,14 +116,14 @@ def _assembled(file: Path, wanted: Wanted, before: Timeline | None) -> Timeline 
         click.echo(f"{fault}\nthe film stays as it was; waiting for the next change", err=True)
         return None
     if before is not None:
-        _say_changes(board, before, timeline)
+        _say_changes(before, (board, timeline))
     click.echo(f"{film}: {timeline.frames} frames, made in {perf_counter() - began:.1f} s")
-    return timeline
+    return board, timeline
 
 
-def _say_changes(board: Board, before: Timeline, after: Timeline) -> None:
+def _say_changes(before: Laid, after: Laid) -> None:
     from animatic.sheets.changes import as_text
     from animatic.timeline.compare import compare
 
-    text = as_text(compare(before, after), board.content.pace.poses_per_hour)
+    text = as_text(compare(before, after), after[0].content.pace.poses_per_hour)
     click.echo(text, nl=False)

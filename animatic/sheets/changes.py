@@ -34,13 +34,16 @@ class _Row:
 
 
 def _row(change: Change, comparison: Comparison) -> _Row:
-    what = ", ".join(change.kinds)
-    if change.what:
-        what += f" ({', '.join(change.what)})"
+    what = _with_keys(", ".join(change.kinds), change.what)
     before = change.old.frames if change.old is not None else 0
     after = change.new.frames if change.new is not None else 0
     ms = _milliseconds(comparison, before, after)
     return _Row(change.name, what, before, after, change.poses, ms)
+
+
+def _with_keys(words: str, keys: Sequence[str]) -> str:
+    """Return the kinds of a change, and the keys that are different."""
+    return f"{words} ({', '.join(keys)})" if keys else words
 
 
 def _milliseconds(comparison: Comparison, before: int, after: int) -> int:
@@ -52,7 +55,8 @@ def _rows(comparison: Comparison) -> list[_Row]:
     rows = [_row(change, comparison) for change in comparison.differing]
     before, after = comparison.old.frames, comparison.new.frames
     ms = _milliseconds(comparison, before, after)
-    return [*rows, _Row("film", "", before, after, comparison.poses, ms)]
+    what = _with_keys("changed", comparison.what) if comparison.what else ""
+    return [*rows, _Row("film", what, before, after, comparison.poses, ms)]
 
 
 def _cost(comparison: Comparison, poses_per_hour: Fraction) -> str:
@@ -70,8 +74,8 @@ def _cost(comparison: Comparison, poses_per_hour: Fraction) -> str:
 
 def as_text(comparison: Comparison, poses_per_hour: Fraction, plan: Sequence[str] = ()) -> str:
     """Return the changes as a table of plain text; `plan` says what they do to the shoot."""
-    if not comparison.differing:
-        return "\n".join(["no shot is different", *plan]) + "\n"
+    if comparison.is_none:
+        return "\n".join(["nothing is different", *plan]) + "\n"
     rows = [_HEADS, *(row.cells for row in _rows(comparison))]
     widths = [max(len(row[i]) for row in rows) for i in range(len(_HEADS))]
     lines = []
@@ -86,8 +90,8 @@ def as_markdown(comparison: Comparison, poses_per_hour: Fraction, plan: Sequence
     """Return the changes as a Markdown table; `plan` says what they do to the shoot."""
     listed = [*(f"- {escaped(line[:1].upper() + line[1:])}." for line in plan), ""] if plan else []
     lines = [f"# {escaped(comparison.new.title)}: what changed", ""]
-    if not comparison.differing:
-        return "\n".join([*lines, "No shot is different.", "", *listed])
+    if comparison.is_none:
+        return "\n".join([*lines, "Nothing is different.", "", *listed])
     lines.append("| " + " | ".join(head.capitalize() for head in _HEADS) + " |")
     lines.append("| --- | --- | ---: | ---: | ---: | ---: | ---: |")
     for row in _rows(comparison):
@@ -99,7 +103,10 @@ def as_markdown(comparison: Comparison, poses_per_hour: Fraction, plan: Sequence
 def as_json(
     comparison: Comparison, poses_per_hour: Fraction, plan: Mapping[str, object] | None = None
 ) -> str:
-    """Return the changes as JSON: {"shots": [...], "total": {...}, "plan": {...}}."""
+    """Return the changes as JSON: {"shots": [...], "film": [...], "total": {}, "plan": {}}.
+
+    "film" has what else is different that no single shot says, as "mix duck".
+    """
     shots = [
         {
             "shot": change.name,
@@ -121,7 +128,11 @@ def as_json(
         "seconds": total.milliseconds / 1000,
         "hours": round(float(total.poses / poses_per_hour), 2),
     }
-    content: dict[str, object] = {"shots": shots, "total": totals}
+    content: dict[str, object] = {
+        "shots": shots,
+        "film": list(comparison.what),
+        "total": totals,
+    }
     if plan is not None:
         content["plan"] = plan
     return json.dumps(content, ensure_ascii=False, indent=2) + "\n"

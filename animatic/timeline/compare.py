@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from animatic.timeline.differences import Laid, film_differences, shot_differences
 from animatic.timeline.model import Shot, Timeline
 
 __all__ = ["Change", "Comparison", "compare"]
@@ -18,7 +19,8 @@ Kind = Literal["added", "gone", "moved", "longer", "shorter", "changed", "same"]
 class Change:
     """One shot in the old film and the new one; None where it is not there.
 
-    `kinds` has every way in which it differs; `what` names what else is different.
+    `kinds` has every way in which it differs; `what` names what else is different, by the
+    board's own keys.
     """
 
     name: str
@@ -53,6 +55,13 @@ class Comparison:
     old: Timeline
     new: Timeline
     changes: tuple[Change, ...]
+    what: tuple[str, ...] = ()
+    """What else is different that no single shot says, by the board's own keys."""
+
+    @property
+    def is_none(self) -> bool:
+        """Whether nothing at all is different."""
+        return not self.differing and not self.what
 
     @property
     def frames(self) -> int:
@@ -70,30 +79,35 @@ class Comparison:
         return tuple(change for change in self.changes if change.kinds != ("same",))
 
 
-def compare(old: Timeline, new: Timeline) -> Comparison:
+def compare(old: Laid, new: Laid) -> Comparison:
     """Return how two films differ; shots are the same shot where their names are.
 
     >>> from pathlib import Path
     >>> from animatic.board import read_board
     >>> from animatic.timeline import lay_out
     >>> from animatic.timeline.excerpt import excerpt
-    >>> film = lay_out(read_board(Path("demo_board")))
-    >>> changes = compare(film, excerpt(film, None, "150"))
+    >>> board = read_board(Path("demo_board"))
+    >>> film = lay_out(board)
+    >>> changes = compare((board, film), (board, excerpt(film, None, "150")))
     >>> [(one.name, one.kinds) for one in changes.differing], changes.frames
     ([('160', ('gone',))], -192)
     """
-    before = {shot.name: shot for shot in old.shots}
-    after = {shot.name: shot for shot in new.shots}
+    (old_board, old_film), (new_board, new_film) = old, new
+    before = {shot.name: shot for shot in old_film.shots}
+    after = {shot.name: shot for shot in new_film.shots}
     moved = _moved(list(before), list(after))
-    changes = [
-        _change(shot.name, before.get(shot.name), shot, shot.name in moved) for shot in new.shots
-    ]
-    for shot in old.shots:
+    changes: list[Change] = []
+    for shot in new_film.shots:
+        was = before.get(shot.name)
+        what = shot_differences(old, was, new, shot) if was is not None else ()
+        changes.append(_change(was, shot, shot.name in moved, what))
+    for shot in old_film.shots:
         if shot.name not in after:
             changes.insert(
-                _place_of_gone(shot, old, changes), Change(shot.name, shot, None, ("gone",))
+                _place_of_gone(shot, old_film, changes), Change(shot.name, shot, None, ("gone",))
             )
-    return Comparison(old, new, tuple(changes))
+    what = film_differences(old_board, new_board)
+    return Comparison(old_film, new_film, tuple(changes), what)
 
 
 def _place_of_gone(shot: Shot, old: Timeline, changes: Sequence[Change]) -> int:
@@ -104,42 +118,17 @@ def _place_of_gone(shot: Shot, old: Timeline, changes: Sequence[Change]) -> int:
     return next(i for i, change in enumerate(changes, 1) if change.name == before)
 
 
-def _change(name: str, old: Shot | None, new: Shot, is_moved: bool) -> Change:
+def _change(old: Shot | None, new: Shot, is_moved: bool, what: tuple[str, ...]) -> Change:
     if old is None:
-        return Change(name, None, new, ("added",))
+        return Change(new.name, None, new, ("added",))
     kinds: list[Kind] = []
     if is_moved:
         kinds.append("moved")
     if new.frames != old.frames:
         kinds.append("longer" if new.frames > old.frames else "shorter")
-    what = _differences(old, new)
     if what:
         kinds.append("changed")
-    return Change(name, old, new, tuple(kinds) or ("same",), what)
-
-
-def _differences(old: Shot, new: Shot) -> tuple[str, ...]:
-    """Return in words what differs in a shot beside its place and length."""
-    pairs = {
-        "setup": (old.setup, new.setup),
-        "size": (old.size, new.size),
-        "photos": ([p.photo.name for p in old.panels], [p.photo.name for p in new.panels]),
-        "dialogue": (_said(old), _said(new)),
-        "poses": (
-            [p.shoot_on for p in old.panels][:1],
-            [p.shoot_on for p in new.panels][:1],
-        ),
-        "overlaps": (
-            (old.overlap_head, old.overlap_tail),
-            (new.overlap_head, new.overlap_tail),
-        ),
-        "handles": (old.handles, new.handles),
-    }
-    return tuple(word for word, (before, after) in pairs.items() if before != after)
-
-
-def _said(shot: Shot) -> list[tuple[str, str]]:
-    return [(line.who, line.text) for line in shot.lines]
+    return Change(new.name, old, new, tuple(kinds) or ("same",), what)
 
 
 def _moved(before: Sequence[str], after: Sequence[str]) -> set[str]:

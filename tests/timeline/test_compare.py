@@ -6,12 +6,15 @@ import json
 from fractions import Fraction
 
 import pytest
-from boards import BoardFolder, panels
+from boards import HEAD, BoardFolder, panels
 from hypothesis import given
 from hypothesis import strategies as st
 
+from animatic.board.schema import BoardContent, PanelEntry
 from animatic.sheets.changes import as_json, as_markdown, as_text
+from animatic.timeline import lay_out
 from animatic.timeline.compare import _moved, compare
+from animatic.timeline.differences import _LENGTHS, _OF_SHOTS, Laid
 
 OLD = """
 - {shot: 10, photo: a.jpg, duration: 2s}
@@ -27,21 +30,28 @@ NEW = """
 """
 
 
+def laid(folder: BoardFolder, rows: str, head: str = HEAD) -> Laid:
+    board = folder.read(panels(rows, head))
+    return board, lay_out(board)
+
+
 @pytest.fixture
 def folder(tmp_path_factory: pytest.TempPathFactory) -> BoardFolder:
     made = BoardFolder(tmp_path_factory.mktemp("compare"))
     made.photo("a.jpg")
     made.photo("b.jpg")
+    made.sound("a.wav", 96_000)
+    made.sound("b.wav", 96_000)
     return made
 
 
 def test_every_kind_of_change_is_named(folder: BoardFolder) -> None:
-    comparison = compare(folder.lay_out(panels(OLD)), folder.lay_out(panels(NEW)))
+    comparison = compare(laid(folder, OLD), laid(folder, NEW))
     said = {change.name: (change.kinds, change.what) for change in comparison.changes}
     assert said == {
         "30": (("moved",), ()),
         "10": (("longer",), ()),
-        "20": (("shorter", "changed"), ("photos",)),
+        "20": (("shorter", "changed"), ("photo",)),
         "40": (("gone",), ()),
         "50": (("added",), ()),
     }
@@ -50,28 +60,27 @@ def test_every_kind_of_change_is_named(folder: BoardFolder) -> None:
 
 
 def test_a_board_is_the_same_as_itself(folder: BoardFolder) -> None:
-    timeline = folder.lay_out(panels(OLD))
-    comparison = compare(timeline, timeline)
+    comparison = compare(laid(folder, OLD), laid(folder, OLD))
     assert comparison.differing == ()
-    assert as_text(comparison, Fraction(30)) == "no shot is different\n"
+    assert as_text(comparison, Fraction(30)) == "nothing is different\n"
 
 
 def test_the_table_says_what_it_costs(folder: BoardFolder) -> None:
-    comparison = compare(folder.lay_out(panels(OLD)), folder.lay_out(panels(NEW)))
+    comparison = compare(laid(folder, OLD), laid(folder, NEW))
     assert as_text(comparison, Fraction(30)) == (
-        "shot  what                       frames before  frames after  change  poses  seconds\n"
-        "30    moved                                 72            72      +0     +0   +0.000\n"
-        "40    gone                                  24             0     -24    -12   -1.000\n"
-        "10    longer                                48            60     +12     +6   +0.500\n"
-        "20    shorter, changed (photos)             48            24     -24    -12   -1.000\n"
-        "50    added                                  0            48     +48    +24   +2.000\n"
-        "film                                       192           204     +12     +6   +0.500\n"
+        "shot  what                      frames before  frames after  change  poses  seconds\n"
+        "30    moved                                72            72      +0     +0   +0.000\n"
+        "40    gone                                 24             0     -24    -12   -1.000\n"
+        "10    longer                               48            60     +12     +6   +0.500\n"
+        "20    shorter, changed (photo)             48            24     -24    -12   -1.000\n"
+        "50    added                                 0            48     +48    +24   +2.000\n"
+        "film                                      192           204     +12     +6   +0.500\n"
         "costs 6 poses, 0 h 12 min at 30 an hour\n"
     )
 
 
 def test_json_and_markdown_have_the_same_numbers(folder: BoardFolder) -> None:
-    comparison = compare(folder.lay_out(panels(OLD)), folder.lay_out(panels(NEW)))
+    comparison = compare(laid(folder, OLD), laid(folder, NEW))
     content = json.loads(as_json(comparison, Fraction(30)))
     assert content["total"] == {
         "frames_before": 192,
@@ -84,6 +93,123 @@ def test_json_and_markdown_have_the_same_numbers(folder: BoardFolder) -> None:
     rows = [line.strip("| ").split(" | ") for line in table if line.startswith("|")][2:]
     assert [row[0] for row in rows[:-1]] == [shot["shot"] for shot in content["shots"]]
     assert [int(row[4]) for row in rows] == [0, -24, 12, -24, 48, 12]
+
+
+SHOT = {
+    "size": "MS",
+    "setup": "quay",
+    "fit": "contain",
+    "crop": "{left: 0.1, width: 0.5}",
+    "move": "{to: {width: 0.5, height: 0.5}, length: 12f}",
+    "mirror": "true",
+    "looks": "left",
+    "transition": "{from_black: 6f}",
+    "dialogue": "[{who: Odd, line: Late., over: next}]",
+    "sounds": "[{file: a.wav}]",
+    "dress": "10m",
+    "poses_per_hour": "20",
+    "note": "slowly",
+    "shoot_on": "1",
+}
+"""What a panel may say beside its name, photo and length; the last changes the poses too."""
+WITHIN = [
+    ("dialogue", "[{who: Pim, line: Late., over: next}]", "dialogue who"),
+    ("dialogue", "[{who: Odd, line: Late!, over: next}]", "dialogue line"),
+    ("dialogue", "[{who: Odd, line: Late., over: next, level: -3}]", "dialogue level"),
+    ("dialogue", "[{who: Odd, line: Late., over: next, voice: a.wav}]", "dialogue voice"),
+    ("dialogue", "[{who: Odd, line: Late., over: next, note: softly}]", "dialogue note"),
+    ("dialogue", "[{who: Odd, line: Late., over: next, at: 3f}]", "dialogue at"),
+    ("sounds", "[{file: b.wav}]", "sounds file"),
+    ("sounds", "[{file: a.wav, level: -3}]", "sounds level"),
+    ("sounds", "[{file: a.wav, licence: own}]", "sounds licence"),
+    ("crop", "{left: 0.2, width: 0.5}", "crop left"),
+    ("move", "{to: {width: 0.5, height: 0.5}, length: 13f}", "move length"),
+    ("transition", "{from_black: 7f}", "transition from_black"),
+]
+FILM = [
+    ("title: Ebb", "title"),
+    ("rate: 25", "rate"),
+    ("start: '02:00:00:00'", "start"),
+    ("picture: {size: 160x90, fit: contain}", "picture fit"),
+    ("picture: {size: 320x180}", "picture size"),
+    ("speech: {lead: 1s}", "speech lead"),
+    ("cast: {Odd: {words_per_minute: 120}}", "cast Odd"),
+    ("lettering: {dialogue: false}", "lettering dialogue"),
+    ("mix: {duck: 3}", "mix duck"),
+    ("pace: {poses_per_hour: 20, changes: {place: 1h}}", "pace poses_per_hour, pace changes place"),
+    ("day: {hours: 5}", "day hours"),
+    ("setups: {quay: {lens: 50 mm}}", "setups quay lens"),
+    ("music: [{file: a.wav}]", "music"),
+    ("media: '{shot}_{take}'", "media"),
+]
+
+
+def said_of(old: str, new: str, folder: BoardFolder, heads: tuple[str, str]) -> tuple[str, ...]:
+    """Return what is said of the only shot; the three papers say the same."""
+    comparison = compare(laid(folder, old, heads[0]), laid(folder, new, heads[1]))
+    change = comparison.changes[0]
+    what = (*change.what, *comparison.what)
+    shown = ", ".join(change.what or comparison.what)
+    assert f"({shown})" in as_text(comparison, Fraction(30))
+    assert f"({shown})" in as_markdown(comparison, Fraction(30)).replace("\\", "")
+    content = json.loads(as_json(comparison, Fraction(30)))
+    assert content["film"] == list(comparison.what)
+    assert [one["what"] for one in content["shots"]] == [
+        list(one.what) for one in comparison.differing
+    ]
+    return what
+
+
+SETUPS = HEAD + "setups: {quay: {lens: 35 mm}}\n"
+PANEL = "- {{shot: 10, photo: a.jpg, duration: 2s{}}}"
+
+
+def test_every_key_of_a_panel_is_compared(folder: BoardFolder) -> None:
+    known = set(PanelEntry.model_fields) - {"shot", "photo", *_LENGTHS}
+    assert set(SHOT) == known
+    for key, value in SHOT.items():
+        said = said_of(PANEL.format(""), PANEL.format(f", {key}: {value}"), folder, (SETUPS,) * 2)
+        assert said == (key,), key
+
+
+@pytest.mark.parametrize(("key", "value", "words"), WITHIN)
+def test_what_is_different_within_a_key_is_named(
+    folder: BoardFolder, key: str, value: str, words: str
+) -> None:
+    old, new = (PANEL.format(f", {key}: {one}") for one in (SHOT[key], value))
+    assert said_of(old, new, folder, (HEAD, HEAD)) == (words,)
+
+
+@pytest.mark.parametrize(("line", "words"), FILM)
+def test_what_no_single_shot_says_is_told_of_the_film(
+    folder: BoardFolder, line: str, words: str
+) -> None:
+    plain = "board: 1\npicture: {size: 160x90}\nsetups: {quay: {lens: 35 mm}}\nrate: 24\n"
+    key = line.partition(":")[0]
+    kept = [one for one in plain.splitlines() if not one.startswith(f"{key}:")]
+    rows = PANEL.format("")
+    assert ", ".join(said_of(rows, rows, folder, (plain, "\n".join([*kept, line, ""])))) == words
+
+
+def test_every_key_of_a_board_is_compared() -> None:
+    tried = {line.partition(":")[0] for line, _ in FILM}
+    assert tried | {*_OF_SHOTS, *_LENGTHS} >= set(BoardContent.model_fields)
+
+
+def test_panels_that_share_a_shot_otherwise_are_told(folder: BoardFolder) -> None:
+    heads = (HEAD, HEAD)
+    two = "- {{shot: 10, photo: a.jpg, duration: {}f, size: MS}}\n- {{photo: b.jpg, duration: {}f}}"
+    assert said_of(two.format(48, 24), two.format(24, 48), folder, heads) == ("panel lengths",)
+    one = "- {shot: 10, photo: a.jpg, duration: 72f, size: MS}"
+    assert said_of(two.format(48, 24), one, folder, heads) == ("panels", "photo")
+    three = two.format(48, 12) + "\n- {photo: b.jpg, duration: 12f, note: still}"
+    assert said_of(two.format(48, 24), three, folder, heads) == ("panels", "note")
+
+
+def test_the_same_length_written_otherwise_is_no_difference(folder: BoardFolder) -> None:
+    old = PANEL.format(", sounds: [{file: a.wav, at: 12f, level: 0}]")
+    new = PANEL.format(", sounds: [{file: a.wav, at: 0.5s}]").replace("2s", "1s ~48f")
+    assert compare(laid(folder, old), laid(folder, new)).is_none
 
 
 @given(st.permutations(list("abcdefg")))
