@@ -1,7 +1,8 @@
 """The error tree: every error says where, what was found, what is allowed and what to do.
 
-Exit codes belong to the errors, so that every command answers alike: 1 the board (or a file
-it names) is at fault, 2 the command was called wrongly, 3 the machine is at fault.
+Exit codes belong to the errors, so that every command answers alike: 1 the board is at fault,
+or a file that it or the command names; 2 the command was called wrongly, or asks for what is not
+there, as a shot of another name or a copy that was never kept; 3 the machine is at fault.
 """
 
 from __future__ import annotations

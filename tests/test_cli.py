@@ -47,7 +47,7 @@ def test_alone_it_prints_its_help(capsys: Capture) -> None:
     assert run([]) == 0
     out, err = capsys.readouterr()
     assert out.startswith("Usage: animatic [OPTIONS] [COMMAND] [ARGS]...\n")
-    assert "Exit codes: 0 done, 1 the board is at fault" in out
+    assert "Exit codes: 0 done; 1 the board is at fault" in out
     assert err == ""
 
 

@@ -196,6 +196,34 @@ def test_compare_with_the_last_copy_and_with_a_revision(
     assert capsys.readouterr().err.startswith("git has no board.yaml at nowhere: ")
 
 
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        # What is asked for is not there: wrong usage.
+        (["undo", "BOARD"], 2, "no older copy is kept, so there is nothing to undo"),
+        (["undo", "BOARD", "--forward"], 2, "nothing was undone just now"),
+        (["compare", "BOARD"], 2, "no older copy is kept; name two boards, or say --since REV"),
+        (["set", "BOARD", "99", "--duration", "2s"], 2, "there is no shot 99"),
+        (["arrange", "BOARD", "9"], 2, "there is no such card"),
+        (["beats", "BOARD/gone.wav"], 2, "does not exist"),
+        # What is in a file, named by the board or by the command, is at fault.
+        (["beats", "BOARD/still.wav"], 1, "no steady beat was found"),
+        (["beats", "BOARD/board.yaml"], 1, "this is text and no sound"),
+        (["fit", "BOARD", "--to", "BOARD/board.yaml"], 1, "this is text and no sound"),
+        (["fit", "BOARD", "--beats"], 1, "no music in the board has beats"),
+        (["fit", "BOARD", "--length", "1s"], 1, "the film cannot have 24 frames"),
+        (["arrange", "BOARD", "1-3"], 1, "shot 40"),
+    ],
+)
+def test_exit_codes_follow_one_rule(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], words: list[str], code: int, said: str
+) -> None:
+    board.tone("still.wav", 48_000 * 8)
+    board.write(panels(ROWS, HEAD + "music: [{file: still.wav, until: shot 40}]\n"))
+    assert run([word.replace("BOARD", str(board.folder)) for word in words]) == code
+    assert said in capsys.readouterr().err
+
+
 def test_pace_writes_its_charts(board: BoardFolder, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["pace", str(board.folder)]) == 0
     said = capsys.readouterr().out

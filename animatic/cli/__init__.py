@@ -66,7 +66,8 @@ def commands(ctx: click.Context) -> None:
 
     BOARD is a board file, or the folder with a board.yaml in it.
 
-    Exit codes: 0 done, 1 the board is at fault, 2 wrong usage, 3 the machine is at fault.
+    Exit codes: 0 done; 1 the board is at fault, or a file that it or the command names; 2 wrong
+    usage, or what is asked for is not there, as a shot or a kept copy; 3 the machine is at fault.
     """
     if ctx.invoked_subcommand is None:
         click.echo(ctx.get_help())

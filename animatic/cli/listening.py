@@ -21,9 +21,10 @@ _SURE = 0.4
 def beats(sound: Path, form: str, file: Path | None) -> None:
     """Find the beats of a piece of music with a steady tempo.
 
-    Prints what the board wants to know of it, for fit --beats: put the two lines under the
-    piece's file in the board. With --file the times of all beats are written, one a line, as a
-    list that the board's beats can name. Listen before you trust it.
+    Prints what the board wants to know of it, for fit --beats: lines to put under the piece's
+    file where it stands on lines of its own, and the same to put behind it inside braces. With
+    --file the times of all beats are written, one a line, as a list that the board's beats can
+    name. Listen before you trust it.
     """
     from animatic.files import write_beside
     from animatic.sound.decode import sound_length
@@ -34,8 +35,12 @@ def beats(sound: Path, form: str, file: Path | None) -> None:
         found = {"bpm": float(tempo.bpm), "first_beat": float(tempo.first_beat)}
         click.echo(json.dumps({**found, "steadiness": round(tempo.steadiness, 2)}, indent=2))
     else:
-        click.echo(f"bpm: {float(tempo.bpm):g}")
-        click.echo(f"first_beat: {float(tempo.first_beat):g}s")
+        keys = [f"bpm: {float(tempo.bpm):g}"]
+        # Without it the first beat lies at the start of the file.
+        keys += [f"first_beat: {float(tempo.first_beat):g}s"] if tempo.first_beat else []
+        for key in keys:
+            click.echo(key)
+        click.echo(f"inside braces: , {', '.join(keys)}")
         if tempo.steadiness < _SURE:
             click.echo("it is not sure: other tempos fit nearly as well", err=True)
     if file is not None:

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from animatic.board.beatfile import read_beats
 from animatic.cli import run
 from animatic.errors import MediaError
-from animatic.sound.tempo import find_tempo
+from animatic.sound.tempo import Tempo, find_tempo
+from tests.boards import BoardFolder
 
 RATE = 48_000
 SECONDS = 20
@@ -84,8 +85,9 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     said = capsys.readouterr().out.splitlines()
     assert said[0] == "bpm: 96"
     assert said[1].startswith("first_beat: 0.")
+    assert said[2] == f"inside braces: , {said[0]}, {said[1]}"
     # A beat a 0.625 s from 0.4 s on, to the end of 20 s.
-    assert said[2] == f"{listed}: 32 beats"
+    assert said[3] == f"{listed}: 32 beats"
     beats = read_beats(listed)
     assert all(abs(float(at) - 0.4 - n * 0.625) <= 0.02 for n, at in enumerate(beats))
     assert run(["beats", str(sound), "--format", "json"]) == 0
@@ -93,3 +95,36 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     (tmp_path / "b.wav").write_text("no sound")
     assert run(["beats", str(tmp_path / "b.wav")]) == 1
     assert "b.wav" in capsys.readouterr().err
+
+
+def test_what_it_prints_fits_into_a_board(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    for at in (0.0, 0.3):
+        sound = write(tmp_path / "a.wav", clicks(120, at))
+        assert run(["beats", str(sound)]) == 0
+        *lines, braces = capsys.readouterr().out.splitlines()
+        braces = braces.removeprefix("inside braces: ")
+        rows = "panels: [{shot: 10, photo: a.jpg}]\n"
+        below = "".join(f"    {line}\n" for line in lines)
+        boards = [
+            folder.read(f"board: 1\nmusic:\n  - file: a.wav\n{below}{rows}"),
+            folder.read(f"board: 1\nmusic:\n  - {{file: a.wav{braces}}}\n{rows}"),
+        ]
+        assert boards[0].content.music == boards[1].content.music
+        assert boards[0].content.music[0].bpm == 120
+        # Only what is needed: beats that begin with the file need no more.
+        assert ("first_beat" in braces) == bool(find_tempo(sound).first_beat)
+
+
+def test_a_first_beat_at_the_start_of_the_file_is_not_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sound = write(tmp_path / "a.wav", clicks(120, 0))
+    monkeypatch.setattr(
+        "animatic.sound.tempo.find_tempo", lambda path: Tempo(Fraction(120), Fraction(0), 1.0)
+    )
+    assert run(["beats", str(sound)]) == 0
+    assert capsys.readouterr().out == "bpm: 120\ninside braces: , bpm: 120\n"
