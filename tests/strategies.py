@@ -1,4 +1,4 @@
-"""Hypothesis strategies that several tests share: rates, labels and whole random films.
+"""Hypothesis strategies that several tests share: rates, labels, orders and whole random films.
 
 The films are built straight from the timeline's model, not by the layout, so that they do not
 depend on what they are used to check. What a layout has to see to holds in all of them: the
@@ -66,6 +66,29 @@ def seconds(most: int = 600) -> st.SearchStrategy[Fraction]:
     """Lengths and positions as people write them (decimals), and exact ones (thirds)."""
     decimals = st.integers(0, most * 1000).map(lambda ms: Fraction(ms, 1000))
     return decimals | st.fractions(0, most, max_denominator=1001)
+
+
+Order = tuple[int, ...]
+"""A new order of panels by their old indices; those that are left out are parked."""
+
+
+def orders(count: int) -> st.SearchStrategy[Order]:
+    """Every order of some of `count` panels."""
+    whole = st.permutations(range(count))
+    return st.tuples(whole, st.integers(1, count)).map(lambda pair: tuple(pair[0][: pair[1]]))
+
+
+def cards_of(order: Order) -> list[tuple[str, int]]:
+    """Return the cards that an order names, for a board without parked panels."""
+    return [("panels", index) for index in order]
+
+
+def way_back(order: Order, count: int) -> list[tuple[str, int]]:
+    """Return the order that undoes one: panels left out are parked in their old order."""
+    parked = [index for index in range(count) if index not in order]
+    where = {index: ("panels", n) for n, index in enumerate(order)}
+    where |= {index: ("parked", n) for n, index in enumerate(parked)}
+    return [where[index] for index in range(count)]
 
 
 def boxes() -> st.SearchStrategy[Box]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
+from shutil import copytree, ignore_patterns
 
 import pytest
 
@@ -33,7 +35,7 @@ NEW_RUN = """\
     3     3  20                       24
     4     2  10B       WS             12
 shot 10 is parted by this order; its later part is now shot 10B
-panel 4 is given shot, size, which it took over from its shot
+into card 2 (now 4) goes shot, size: its shot had these, in a panel that no longer stands before it
 0:03.000 becomes 0:03.000
 """
 
@@ -64,19 +66,73 @@ def test_cards_left_out_are_parked_and_come_back(board: BoardFolder, capsys: Cap
     assert board.file.read_text(encoding="utf-8") == PLAIN
 
 
-def test_an_order_that_leaves_the_board_at_fault_is_not_written(
+def test_music_that_would_lose_its_shot_is_told_with_the_new_run(
     board: BoardFolder, capsys: Capture
 ) -> None:
     board.write(PLAIN + "music: [{file: a.wav, from: shot 10, until: shot 20}]\n")
-    text = board.file.read_text(encoding="utf-8")
+    text = board.file.read_bytes()
+    line = text.count(b"\n")
+    told = (
+        f"board.yaml:{line}:45: music[1].until: this order parks shot 20;"
+        " write until: shot 10, or keep card 3 in the order\n"
+    )
+    assert run(["arrange", ".", "1", "2", "4"]) == 0
+    shown = capsys.readouterr().out
+    assert "\n    3     4  30b                      12\n   p1     3  parked\n" in shown
+    assert "0:03.000 becomes 0:02.000\n" in shown
+    assert shown.endswith(
+        "before this order can be written, change the music, or the order:\n" + told
+    )
+    assert run(["arrange", ".", "1", "2", "4", "--write"]) == 1
+    out, err = capsys.readouterr()
+    assert shown.startswith(out)
+    assert err == "nothing is written, since music names shots that would not be there:\n" + told
+    assert board.file.read_bytes() == text
+    board.write(text.replace(b"until: shot 20", b"until: shot 10"))
+    assert run(["arrange", ".", "1", "2", "4", "--write"]) == 0
+
+
+def test_an_order_that_turns_music_round_is_not_written(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    board.write(PLAIN + "music: [{file: a.wav, from: shot 10, until: shot 20}]\n")
+    text = board.file.read_bytes()
     assert run(["arrange", ".", "3", "1", "2", "4", "--write"]) == 1
+    assert "in this order shot 20 comes before shot 10; write from: shot 20 and until: shot 10" in (
+        capsys.readouterr().err
+    )
+    assert board.file.read_bytes() == text
+
+
+def test_an_order_that_leaves_the_board_at_fault_is_not_written(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    rows = PLAIN.replace("shot: 20", "shot: 20, transition: {dissolve: 30f}")
+    board.write(rows)
+    text = board.file.read_bytes()
+    assert run(["arrange", ".", "1", "3", "4", "--write"]) == 0
+    board.write(text)
+    assert run(["arrange", ".", "2", "3", "4", "--write"]) == 1
     assert capsys.readouterr().err.startswith(
         "in this order the board would be at fault (lines as they would be):\n"
     )
-    assert board.file.read_text(encoding="utf-8") == text
+    assert board.file.read_bytes() == text
 
 
 def test_the_order_that_the_board_has_is_no_change(board: BoardFolder, capsys: Capture) -> None:
     assert run(["arrange", ".", "1-4", "--write"]) == 0
     assert capsys.readouterr().out.endswith("that is the order the board has; nothing to write\n")
     assert not (board.folder / ".animatic").exists()
+
+
+def test_the_order_in_the_guide_can_be_written(
+    tmp_path: Path, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    root = Path(__file__).parents[1]
+    guide = (root / "docs/guide.md").read_text(encoding="utf-8")
+    command = re.search(r"`animatic (arrange demo_board [^`]+)`", guide)
+    assert command is not None
+    copytree(root / "demo_board", tmp_path / "demo_board", ignore=ignore_patterns("out", "set"))
+    monkeypatch.chdir(tmp_path)
+    assert run([*command[1].split(), "--write"]) == 0
+    assert "written to demo_board/board.yaml" in capsys.readouterr().out

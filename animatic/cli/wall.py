@@ -55,25 +55,29 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
 
     CARD is a number, a range as 5-9 (or 9-5, backwards), or a parked card as p1. Cards that
     are left out are parked: they stay in the board under parked, and out of the film. Comments
-    move with their panel. Shows the new run; the board changes only with --write.
+    move with their panel. Shows the new run; the board changes only with --write, and not
+    where music plays from or until a shot that this order takes away: it then says which line
+    to change first.
     """
     from animatic.board.arrange import arranged, read_order
     from animatic.board.history import replace_board
-    from animatic.board.read import board_from_bytes
-    from animatic.timeline import lay_out
+    from animatic.board.naming import misnamed, with_names_that_hold
 
     loaded, timeline = read(board)
     was = loaded.file.read_bytes()
     numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
     made = arranged(was, numbers, str(loaded.file))
-    try:
-        after = lay_out(board_from_bytes(made.data, loaded.file))
-    except BoardError as fault:
-        click.echo("in this order the board would be at fault (lines as they would be):", err=True)
-        raise BoardError(fault.problems) from None
-    _show(loaded, timeline, after, made)
+    loose = misnamed(loaded, made.data)
+    shown = with_names_that_hold(made.data, loose, str(loaded.file)) if loose else made.data
+    _show(timeline, _laid(loaded, shown), made)
     if made.data == was:
         click.echo("that is the order the board has; nothing to write")
+    elif loose and write:
+        click.echo("nothing is written, since music names shots that would not be there:", err=True)
+        raise BoardError(loose)
+    elif loose:
+        click.echo("before this order can be written, change the music, or the order:")
+        click.echo("\n".join(map(str, loose)))
     elif write:
         replace_board(loaded.file, made.data, was=was)
         click.echo(f"written to {loaded.file}; animatic undo brings the old order back")
@@ -82,7 +86,19 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
         click.echo("nothing is written; --write puts this order into the board")
 
 
-def _show(board: Board, before: Timeline, after: Timeline, made: Arranged) -> None:
+def _laid(board: Board, data: bytes) -> Timeline:
+    """Return the film in its new order; BoardError where it does not fit together."""
+    from animatic.board.read import board_from_bytes
+    from animatic.timeline import lay_out
+
+    try:
+        return lay_out(board_from_bytes(data, board.file))
+    except BoardError as fault:
+        click.echo("in this order the board would be at fault (lines as they would be):", err=True)
+        raise BoardError(fault.problems) from None
+
+
+def _show(before: Timeline, after: Timeline, made: Arranged) -> None:
     """Print the new run, one line a panel, then what is parked and what the film comes to."""
     from animatic.sheets.rows import run_time, spoken
 
@@ -97,5 +113,9 @@ def _show(board: Board, before: Timeline, after: Timeline, made: Arranged) -> No
     for old, new in made.renamed:
         click.echo(f"shot {old} is parted by this order; its later part is now shot {new}")
     for number, keys in made.given:
-        click.echo(f"panel {number} is given {', '.join(keys)}, which it took over from its shot")
+        them = "these" if len(keys) > 1 else "this"
+        click.echo(
+            f"into card {made.cards[number - 1]} (now {number}) goes {', '.join(keys)}:"
+            f" its shot had {them}, in a panel that no longer stands before it"
+        )
     click.echo(f"{run_time(before)} becomes {run_time(after)}")

@@ -13,7 +13,7 @@ from animatic.board.arrange import arranged, read_order
 from animatic.errors import BoardError, UsageError
 from animatic.timeline import lay_out
 from tests.boards import BoardFolder
-from tests.strategies import untimed
+from tests.strategies import Order, cards_of, orders, untimed, way_back
 
 FILE = "board.yaml"
 BOARD = """\
@@ -61,23 +61,6 @@ TAIL = "# the end\nhandles: 8f  # each\n"
 COUNT = 7
 
 
-def card_words(order: tuple[int, ...]) -> list[tuple[str, int]]:
-    return [("panels", index) for index in order]
-
-
-def back(order: tuple[int, ...]) -> list[tuple[str, int]]:
-    """The order that undoes one: panels that were left out are parked in their old order."""
-    parked = [index for index in range(COUNT) if index not in order]
-    where = {index: ("panels", n) for n, index in enumerate(order)}
-    where |= {index: ("parked", n) for n, index in enumerate(parked)}
-    return [where[index] for index in range(COUNT)]
-
-
-def orders() -> st.SearchStrategy[tuple[int, ...]]:
-    whole = st.permutations(range(COUNT))
-    return st.tuples(whole, st.integers(1, COUNT)).map(lambda pair: tuple(pair[0][: pair[1]]))
-
-
 ENDS = st.sampled_from(["", TAIL, None])
 BREAKS = st.sampled_from(["\n", "\r\n"])
 
@@ -89,23 +72,23 @@ def board_bytes(tail: str | None, newline: str) -> bytes:
 
 
 @untimed
-@given(orders(), ENDS, BREAKS)
+@given(orders(COUNT), ENDS, BREAKS)
 def test_the_opposite_order_restores_the_board_byte_for_byte(
-    order: tuple[int, ...], tail: str | None, newline: str
+    order: Order, tail: str | None, newline: str
 ) -> None:
     data = board_bytes(tail, newline)
-    made = arranged(data, card_words(order), FILE)
-    again = arranged(made.data, back(order), FILE)
+    made = arranged(data, cards_of(order), FILE)
+    again = arranged(made.data, way_back(order, COUNT), FILE)
     assert again.data == data
 
 
 @untimed
-@given(orders(), orders(), ENDS)
+@given(orders(COUNT), orders(COUNT), ENDS)
 def test_two_orders_and_the_way_back_lose_nothing(
-    first: tuple[int, ...], second: tuple[int, ...], tail: str | None
+    first: Order, second: Order, tail: str | None
 ) -> None:
     data = board_bytes(tail, "\n")
-    one = arranged(data, card_words(first), FILE)
+    one = arranged(data, cards_of(first), FILE)
     # The second order is said of all cards by what they were in the first board.
     cards = {index: ("panels", n) for n, index in enumerate(first)}
     left = [index for index in range(COUNT) if index not in first]
@@ -120,12 +103,12 @@ def test_two_orders_and_the_way_back_lose_nothing(
 
 
 @untimed
-@given(orders(), ENDS)
+@given(orders(COUNT), ENDS)
 def test_every_line_is_there_once_and_comments_stay_above_their_panel(
-    order: tuple[int, ...], tail: str | None
+    order: Order, tail: str | None
 ) -> None:
     data = board_bytes(tail, "\n")
-    made = arranged(data, card_words(order), FILE).data.decode()
+    made = arranged(data, cards_of(order), FILE).data.decode()
     lines = made.splitlines()
     added = ("# arranged:", "parked:", "shot: ", "setup: ", "size: ", "shoot_on: ")
     kept = [line for line in lines if not line.strip(" -").startswith(added)]
@@ -149,8 +132,8 @@ def test_every_line_is_there_once_and_comments_stay_above_their_panel(
 
 
 @untimed
-@given(orders())
-def test_panels_keep_what_they_took_over_from_their_shot(order: tuple[int, ...]) -> None:
+@given(orders(COUNT))
+def test_panels_keep_what_they_took_over_from_their_shot(order: Order) -> None:
     def told(text: str) -> list[tuple[str, str, int, str]]:
         """What lay_out makes of each panel: setup, size, shoot_on, and the shot's old name."""
         content = lay_out(BoardFolder(_FOLDER[-1]).read(text))
@@ -160,7 +143,7 @@ def test_panels_keep_what_they_took_over_from_their_shot(order: tuple[int, ...])
             for panel in shot.panels
         ]
 
-    made = arranged(BOARD.encode(), card_words(order), FILE)
+    made = arranged(BOARD.encode(), cards_of(order), FILE)
     before = told(BOARD)
     assert told(made.data.decode()) == [before[index] for index in order]
     assert made.cards == tuple(str(index + 1) for index in order)
@@ -179,14 +162,14 @@ _FOLDER: list[Path] = []
 def test_a_panel_that_leaves_its_shot_says_where_it_comes_from() -> None:
     head = "board: 1\npanels:\n- {shot: 10, photo: a.jpg}\n- photo: b.jpg\n"
     text = f"{head}- shot: 20\n  photo: c.jpg\n"
-    made = arranged(text.encode(), card_words((0, 2, 1)), FILE)
+    made = arranged(text.encode(), cards_of((0, 2, 1)), FILE)
     assert made.data.decode() == (
         "board: 1\npanels:\n- {shot: 10, photo: a.jpg}\n- shot: 20\n  photo: c.jpg\n"
         "# arranged: shot 10B from shot 10; added shot\n- photo: b.jpg\n  shot: 10B\n"
     )
     assert made.renamed == (("10", "10B"),)
     assert made.given == ((3, ("shot",)),)
-    parked = arranged(text.encode(), card_words((2,)), FILE)
+    parked = arranged(text.encode(), cards_of((2,)), FILE)
     assert parked.data.decode() == (
         "board: 1\npanels:\n- shot: 20\n  photo: c.jpg\n"
         "parked:\n- {shot: 10, photo: a.jpg}\n"
@@ -198,8 +181,8 @@ def test_a_panel_that_leaves_its_shot_says_where_it_comes_from() -> None:
 def test_a_name_given_by_hand_since_is_kept() -> None:
     head = b"board: 1\npanels:\n- {shot: 10, photo: a.jpg}\n- photo: b.jpg\n"
     text = head + b"- {shot: 20, photo: c.jpg}\n"
-    made = arranged(text, card_words((0, 2, 1)), FILE).data.replace(b"shot: 10B", b"shot: 15")
-    again = arranged(made, card_words((0, 2, 1)), FILE).data
+    made = arranged(text, cards_of((0, 2, 1)), FILE).data.replace(b"shot: 10B", b"shot: 15")
+    again = arranged(made, cards_of((0, 2, 1)), FILE).data
     panels = yaml.safe_load(again)["panels"]
     assert [panel["shot"] for panel in panels] == [10, 15, 20]
 
@@ -223,7 +206,7 @@ def test_an_order_that_is_none_is_refused(words: list[str], message: str) -> Non
 
 def test_panels_that_are_no_lines_of_their_own_are_refused() -> None:
     with pytest.raises(BoardError) as fault:
-        arranged(b"board: 1\npanels: [{photo: a.jpg}, {photo: b.jpg}]\n", card_words((1, 0)), FILE)
+        arranged(b"board: 1\npanels: [{photo: a.jpg}, {photo: b.jpg}]\n", cards_of((1, 0)), FILE)
     assert str(fault.value) == (
         "board.yaml:2:1: panels: these panels stand between brackets, so they cannot be moved"
         " line by line; write each panel on lines of its own, with a dash before it"
@@ -232,11 +215,11 @@ def test_panels_that_are_no_lines_of_their_own_are_refused() -> None:
 
 def test_a_text_that_keeps_its_empty_lines_moves_with_them_or_is_refused() -> None:
     text = b"board: 1\npanels:\n- photo: a.jpg\n  note: |+\n    a\n\n\n- photo: b.jpg\n  note: b"
-    made = arranged(text + b"\n", card_words((1, 0)), FILE).data
+    made = arranged(text + b"\n", cards_of((1, 0)), FILE).data
     assert [p["note"] for p in yaml.safe_load(made)["panels"]] == ["b", "a\n\n\n"]
     # Without a line break at the end of the file the text would lose its own.
     with pytest.raises(BoardError) as fault:
-        arranged(text, card_words((1, 0)), FILE)
+        arranged(text, cards_of((1, 0)), FILE)
     assert str(fault.value) == (
         "board.yaml:1:1: panels: a text in the panels would change with the empty lines or"
         " comments around it; put long texts (| or >) on one line, then arrange again"

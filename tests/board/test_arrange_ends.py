@@ -17,7 +17,7 @@ from animatic.board.ends import ends_of
 from animatic.errors import BoardError
 from animatic.timeline import lay_out
 from tests.boards import BoardFolder
-from tests.strategies import untimed
+from tests.strategies import Order, cards_of, orders, untimed, way_back
 
 FILE = "board.yaml"
 BOARD = """\
@@ -62,52 +62,33 @@ OPENING = {"10": ("from_black", "4f"), "20": ("dissolve", "12f"), "30": ("dissol
 CLOSING = {"10": ("to_black", "6f")}
 
 
-def cards(order: tuple[int, ...]) -> list[tuple[str, int]]:
-    return [("panels", index) for index in order]
-
-
-def back(order: tuple[int, ...]) -> list[tuple[str, int]]:
-    """The order that undoes one: panels that were left out are parked in their old order."""
-    parked = [index for index in range(COUNT) if index not in order]
-    where = {index: ("panels", n) for n, index in enumerate(order)}
-    where |= {index: ("parked", n) for n, index in enumerate(parked)}
-    return [where[index] for index in range(COUNT)]
-
-
-def orders() -> st.SearchStrategy[tuple[int, ...]]:
-    whole = st.permutations(range(COUNT))
-    return st.tuples(whole, st.integers(1, COUNT)).map(lambda pair: tuple(pair[0][: pair[1]]))
-
-
 @untimed
-@given(orders(), st.sampled_from(["\n", "\r\n"]), st.booleans())
+@given(orders(COUNT), st.sampled_from(["\n", "\r\n"]), st.booleans())
 def test_the_opposite_order_restores_the_board_byte_for_byte(
-    order: tuple[int, ...], newline: str, is_ended: bool
+    order: Order, newline: str, is_ended: bool
 ) -> None:
     data = (BOARD if is_ended else BOARD.rstrip("\n")).replace("\n", newline).encode()
-    made = arranged(data, cards(order), FILE)
-    assert arranged(made.data, back(order), FILE).data == data
+    made = arranged(data, cards_of(order), FILE)
+    assert arranged(made.data, way_back(order, COUNT), FILE).data == data
     # The same order again changes nothing.
     same = [("panels", index) for index in range(len(order))]
     assert arranged(made.data, same, FILE).data == made.data
 
 
 @untimed
-@given(orders(), orders())
-def test_a_second_order_is_as_if_the_first_had_not_been(
-    first: tuple[int, ...], second: tuple[int, ...]
-) -> None:
-    one = arranged(BOARD.encode(), cards(first), FILE)
-    places = dict(enumerate(back(first)))
+@given(orders(COUNT), orders(COUNT))
+def test_a_second_order_is_as_if_the_first_had_not_been(first: Order, second: Order) -> None:
+    one = arranged(BOARD.encode(), cards_of(first), FILE)
+    places = dict(enumerate(way_back(first, COUNT)))
     two = arranged(one.data, [places[index] for index in second], FILE)
-    straight = arranged(BOARD.encode(), cards(second), FILE)
+    straight = arranged(BOARD.encode(), cards_of(second), FILE)
     assert yaml.safe_load(two.data)["panels"] == yaml.safe_load(straight.data)["panels"]
 
 
 @untimed
-@given(orders())
-def test_every_shot_keeps_what_is_its_own(order: tuple[int, ...]) -> None:
-    made = arranged(BOARD.encode(), cards(order), FILE)
+@given(orders(COUNT))
+def test_every_shot_keeps_what_is_its_own(order: Order) -> None:
+    made = arranged(BOARD.encode(), cards_of(order), FILE)
     panels = yaml.load(made.data, yaml.BaseLoader)["panels"]
     homes = [HOMES[index] for index in order]
     names, name = [], ""
@@ -139,10 +120,10 @@ def test_every_shot_keeps_what_is_its_own(order: tuple[int, ...]) -> None:
 
 
 @untimed
-@given(orders())
-def test_the_plan_counts_the_same_poses_an_hour(order: tuple[int, ...]) -> None:
+@given(orders(COUNT))
+def test_the_plan_counts_the_same_poses_an_hour(order: Order) -> None:
     """The plan takes the first rate that a panel of a shot names; else the board's 30."""
-    made = arranged(BOARD.encode(), cards(order), FILE)
+    made = arranged(BOARD.encode(), cards_of(order), FILE)
     # A fade out before a dissolve is for the film-maker to settle.
     board = BoardFolder(_FOLDER[-1]).read(re.sub(rb"to_black: 6f(, )?", b"", made.data))
     content = board.content
@@ -167,7 +148,7 @@ def test_a_transition_that_is_put_by_is_a_comment_where_it_stood() -> None:
         "board: 1\npanels:\n- {shot: 10, photo: a.jpg}\n- shot: 20\n  photo: a.jpg\n"
         "  transition: {dissolve: 12f}  # slow\n- photo: b.jpg\n"
     )
-    made = arranged(text.encode(), cards((0, 2, 1)), FILE)
+    made = arranged(text.encode(), cards_of((0, 2, 1)), FILE)
     assert made.data.decode() == (
         "board: 1\npanels:\n- {shot: 10, photo: a.jpg}\n"
         "# arranged: from shot 20; added shot, dissolve\n"
@@ -183,13 +164,13 @@ def test_in_braces_it_is_named_above_the_panel() -> None:
         "board: 1\npanels:\n- {shot: 10, photo: a.jpg, transition: {from_black: 1s}}\n"
         "- photo: b.jpg\n"
     )
-    made = arranged(text.encode(), cards((1, 0)), FILE)
+    made = arranged(text.encode(), cards_of((1, 0)), FILE)
     assert made.data.decode() == (
         "board: 1\npanels:\n# arranged: from shot 10; added shot, from_black\n"
         "- photo: b.jpg\n  shot: 10\n  transition: {from_black: 1s}\n"
         "# arranged: from shot 10; put by from_black 1s\n- {shot: 10, photo: a.jpg}\n"
     )
-    assert arranged(made.data, cards((1, 0)), FILE).data == text.encode()
+    assert arranged(made.data, cards_of((1, 0)), FILE).data == text.encode()
 
 
 def test_of_two_transitions_the_one_that_still_fits_stays() -> None:
@@ -197,21 +178,21 @@ def test_of_two_transitions_the_one_that_still_fits_stays() -> None:
         "board: 1\npanels:\n- {shot: 10, photo: a.jpg, duration: 2s,"
         " transition: {from_black: 1s, to_black: 6f}}\n- {shot: 20, photo: b.jpg}\n"
     )
-    same = arranged(text.encode(), cards((1, 0)), FILE).data
+    same = arranged(text.encode(), cards_of((1, 0)), FILE).data
     assert b"put by" not in same
     joined = text.replace("{shot: 20, photo", "{photo").replace(", to_black: 6f", "")
     two = joined.replace("photo: b.jpg", "photo: b.jpg, transition: {to_black: 6f}")
-    made = arranged(two.encode(), cards((1, 0)), FILE).data
+    made = arranged(two.encode(), cards_of((1, 0)), FILE).data
     panels = yaml.safe_load(made)["panels"]
     assert [panel["transition"] for panel in panels] == [{"from_black": "1s"}, {"to_black": "6f"}]
-    assert arranged(made, cards((1, 0)), FILE).data == two.encode()
+    assert arranged(made, cards_of((1, 0)), FILE).data == two.encode()
 
 
 def test_what_could_not_come_back_is_refused() -> None:
     """In braces with a key out of the usual order: put back, it would stand elsewhere."""
     text = b"board: 1\npanels:\n- {transition: {from_black: 1s}, shot: 10, photo: a.jpg}\n"
     with pytest.raises(BoardError) as fault:
-        arranged(text + b"- photo: b.jpg\n", cards((1, 0)), FILE)
+        arranged(text + b"- photo: b.jpg\n", cards_of((1, 0)), FILE)
     assert str(fault.value) == (
         "board.yaml:1:1: panels: a transition would have to leave its panel, and could not come"
         " back as it stands; write transition on a line of its own below duration, without a"
@@ -224,9 +205,9 @@ def test_words_like_ours_in_a_note_are_the_film_makers_own() -> None:
         "board: 1\npanels:\n- shot: 10\n  photo: a.jpg\n  note: |\n    so\n"
         "    # arranged, put by: words\n- {shot: 20, photo: b.jpg}\n"
     )
-    made = arranged(text.encode(), cards((1, 0)), FILE).data
+    made = arranged(text.encode(), cards_of((1, 0)), FILE).data
     assert b"    # arranged, put by: words\n" in made
-    assert arranged(made, cards((1, 0)), FILE).data == text.encode()
+    assert arranged(made, cards_of((1, 0)), FILE).data == text.encode()
 
 
 def test_a_shot_does_not_begin_in_two_ways() -> None:
