@@ -87,7 +87,7 @@ def test_the_out_folder_lies_beside_the_board_wherever_one_stands(
             ["--draft", "--size", "320x180"],
             ["film_draft.mp4", "film_draft.vtt", "shots.csv", "shots.md", "sound.json"],
             72,
-            (160, 90),
+            (320, 180),
         ),
         (
             ["--size", "256x144"],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import av
 import numpy as np
 import pytest
 from boards import BoardFolder, panels
@@ -104,6 +105,28 @@ def test_a_gif_is_written_in_place_of_the_film(board: BoardFolder) -> None:
             gif.seek(number)
             lengths.append(gif.info["duration"])
     assert sum(lengths) == 1500
+
+
+@pytest.mark.parametrize(
+    ("more", "size"),
+    [
+        (["gif"], "480x270"),
+        (["webm"], "640x360"),
+        (["webm", "--size", "1280x720"], "1280x720"),
+        (["gif", "--size", "320x180", "--draft"], "320x180"),
+        (["webm", "--draft", "--from", "20"], "640x360"),
+    ],
+)
+def test_what_is_said_of_a_small_film_is_what_is_in_it(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], more: list[str], size: str
+) -> None:
+    board.write(panels(ROWS, HEAD.replace("160x90", "1920x1080")))
+    assert run(["assemble", str(board.folder), "--film", *more]) == 0
+    path, said = capsys.readouterr().out.splitlines()[:2]
+    with av.open(path) as film:
+        picture = film.streams.video[0]
+        assert f"{picture.width}x{picture.height}" == size
+    assert f", {size};" in said
 
 
 def test_images_and_film_are_not_both_to_be_had(

@@ -62,8 +62,10 @@ class Wanted:
 @click.command()
 @board_argument
 @out_option
-@click.option("--size", type=Size(), help="Picture size, as 1280x720.")
-@click.option("--draft", is_flag=True, help="Half the picture size, for a quick look.")
+@click.option("--size", type=Size(), help="Picture size, as 1280x720; else the board's.")
+@click.option(
+    "--draft", is_flag=True, help="A quick look, in half the board's size unless --size is said."
+)
 @click.option("--from", "first", metavar="SHOT", help="First shot of the film.")
 @click.option("--to", "last", metavar="SHOT", help="Last shot of the film.")
 @click.option(
@@ -80,7 +82,7 @@ class Wanted:
     "--film",
     "shared",
     type=click.Choice(["gif", "webm"]),
-    help="Write a small film to pass on instead of the MP4.",
+    help="Write a small film to pass on instead of the MP4: of 480 or 640 pixels, or --size.",
 )
 @click.option("--all", "papers", is_flag=True, help="Write every paper for set and edit too.")
 @click.option(
@@ -131,7 +133,7 @@ def assemble(
     made = make_film(loaded, whole, wanted)
     for path in made.files:
         click.echo(str(path))
-    _say_what_came_out(_part(whole, wanted))
+    _say_what_came_out(made.film)
     if made.programme is not None:
         from animatic.sheets.loudness import as_line
 
@@ -141,9 +143,10 @@ def assemble(
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """The files that were written, and how loud a whole film is."""
+    """The files that were written, the film as it is in them, and how loud a whole film is."""
 
     files: list[Path]
+    film: Timeline
     programme: Programme | None = None
 
 
@@ -164,15 +167,17 @@ def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> Made:
     with showing_progress("film") as tell:
         film, programme = _write_pictures(timeline, folder, name, wanted, tell)
     if wanted.images is not None or wanted.shared is not None:
-        return Made([film])
+        return Made([film], timeline)
     if wanted.is_part:
-        return Made([film, *_write_sheets(folder, {f"{name}.vtt": write_captions(timeline)})])
+        captions = {f"{name}.vtt": write_captions(timeline)}
+        return Made([film, *_write_sheets(folder, captions)], timeline)
     contents = {f"{name}.vtt": write_captions(timeline)}
     contents |= {f"shots.{form}": FORMATS[form](whole) for form in ("csv", "md")}
     if programme is not None:
         contents["sound.json"] = as_file(whole, programme)
     files = [film, *_write_sheets(folder, contents)]
-    return Made(files + (_write_papers(loaded, whole, folder) if wanted.papers else []), programme)
+    files += _write_papers(loaded, whole, folder) if wanted.papers else []
+    return Made(files, timeline, programme)
 
 
 def _write_papers(loaded: Board, whole: Timeline, folder: Path) -> list[Path]:
@@ -199,7 +204,8 @@ def _write_pictures(
         return wanted.images, None
     if wanted.shared is not None:
         target = folder / f"{name}.{wanted.shared}"
-        {"gif": write_gif, "webm": write_webm}[wanted.shared](timeline, target, progress=tell)
+        write = {"gif": write_gif, "webm": write_webm}[wanted.shared]
+        write(timeline, target, longest=max(timeline.size), progress=tell)
         return target, None
     target = folder / f"{name}.mp4"
     report = write_film(
@@ -209,11 +215,15 @@ def _write_pictures(
 
 
 def _part(whole: Timeline, wanted: Wanted) -> Timeline:
+    """Return the film as it is asked for: its shots, in its size; a size that is said is kept."""
     from animatic.timeline.excerpt import excerpt, half_size, resized
 
-    size = wanted.size or whole.size
-    part = excerpt(whole, wanted.first, wanted.last)
-    return resized(part, half_size(size) if wanted.draft else size)
+    size = wanted.size or (half_size(whole.size) if wanted.draft else whole.size)
+    if wanted.shared is not None and wanted.size is None:
+        from animatic.film.share import LONGEST, small_size
+
+        size = small_size(size, LONGEST[wanted.shared])
+    return resized(excerpt(whole, wanted.first, wanted.last), size)
 
 
 def _write_sheets(folder: Path, contents: Mapping[str, str | bytes]) -> list[Path]:

@@ -28,7 +28,10 @@ from animatic.frames import SAMPLE_RATE, samples_from_frames
 from animatic.timeline.excerpt import resized
 from animatic.timeline.model import Timeline
 
-__all__ = ["small_size", "write_gif", "write_webm"]
+__all__ = ["LONGEST", "small_size", "write_gif", "write_webm"]
+
+LONGEST = {"gif": 480, "webm": 640}
+"""Pixels of the longer side, where nothing else is asked for."""
 
 _GIF_TICKS = 100
 """A GIF's clock, in ticks a second (GIF89a, delay time)."""
@@ -54,7 +57,7 @@ def write_gif(
     timeline: Timeline,
     target: Path,
     *,
-    longest: int = 480,
+    longest: int = LONGEST["gif"],
     make_pictures: Callable[[Timeline], PictureSource] = pictures_of,
     progress: Callable[[Progress], None] | None = None,
 ) -> int:
@@ -109,7 +112,7 @@ def write_webm(
     timeline: Timeline,
     target: Path,
     *,
-    longest: int = 640,
+    longest: int = LONGEST["webm"],
     make_pictures: Callable[[Timeline], PictureSource] = pictures_of,
     sound: SoundSource = sound_of,
     progress: Callable[[Progress], None] | None = None,
