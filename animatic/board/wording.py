@@ -80,9 +80,9 @@ def _shape(value: Any) -> str:
 def instead(path: KeyPath, value: Any) -> str:
     """Return how a mapping or a list is written where a text, or the other, stands.
 
-    >>> instead(("panels", 0, "transition"), Text("dissolve 12f"))
+    >>> instead(("panels", 0, "transition"), "dissolve 12f")
     'as transition: {dissolve: 12f}'
-    >>> instead(("panels", 0, "dialogue"), Text("The tide is late."))
+    >>> instead(("panels", 0, "dialogue"), "The tide is late.")
     'as - {who: NAME, line: "The tide is late."}'
     """
     key = next((str(part) for part in reversed(path) if isinstance(part, str)), "")

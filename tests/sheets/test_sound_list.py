@@ -156,5 +156,5 @@ def test_a_licence_says_one_of_four_things(board: BoardFolder, written: str, wor
     text = panels(ROWS.replace("free CC0", written), HEAD)
     with pytest.raises(BoardError) as fault:
         board.read(text)
-    said = str(fault.value).split("licence: ", 1)[1]
+    said = str(fault.value).split("licence (shot 10): ", 1)[1]
     assert said == words
