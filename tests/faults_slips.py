@@ -136,6 +136,11 @@ MEANT_FAULTS = [
         }.items()
     ),
     Fault(
+        "a comma at the end of a line",
+        f"{HEAD}panels:\n  - shot: 10\n    photo: a.jpg\n    duration: §2s,\n",
+        f"panels[1].duration (shot 10): found 2s,; allowed: {LENGTHS}; leave the , at the end out",
+    ),
+    Fault(
         "pixels for parts",
         one("crop: {left: §100}"),
         "panels[1].crop.left (shot 10): found 100; allowed: a number from 0 to 1;"

@@ -190,6 +190,53 @@ LINE_FAULTS = [
         " a line that begins another entry seems to be missing above",
     ),
     Fault(
+        "a dash without a space",
+        f"{HEAD}panels:\n  - shot: 10\n    photo: a.jpg\n  §-shot: 20\n    photo: a.jpg\n",
+        "no space stands behind the dash; write - shot: 20",
+    ),
+    Fault(
+        "a dash of print",
+        f"{HEAD}panels:\n  - shot: 10\n    photo: a.jpg\n  §– shot: 20\n    photo: a.jpg\n",
+        "– is no dash; write - shot: 20",
+    ),
+    Fault(
+        "a dash with nothing behind it",
+        f"{HEAD}panels:\n  - shot: 10\n    photo: a.jpg\n  -§\n",
+        "panels[2] (shot 10): nothing stands behind it;"
+        " write the entry behind its dash, or take the dash out",
+    ),
+    Fault(
+        "a colon of another script",
+        block("    size§：WS", "    fit: cover"),
+        "this is a colon of another kind; write size: WS",
+    ),
+    Fault(
+        "a comma at the end of a line, behind quotes",
+        block('    size: "WS"§,'),
+        "a , stands behind the value; take it out",
+    ),
+    Fault(
+        "two versions of a board",
+        block("§<<<<<<< HEAD", "    size: WS", "=======", "    size: MS", ">>>>>>> b"),
+        "two versions of the board meet here;"
+        " keep one of them, and take the lines with <<<<<<<, ======= and >>>>>>> out",
+    ),
+    Fault(
+        "brackets at the start of a text",
+        block("    note: §[sigh] Late."),
+        'a text cannot begin with [ unless it stands in quotes; write note: "[sigh] Late."',
+    ),
+    Fault(
+        "brackets at the start of a text between braces",
+        said("{who: Odd, line: §[sigh] Late.}"),
+        'a text cannot begin with [ unless it stands in quotes; write line: "[sigh] Late."',
+    ),
+    Fault(
+        "a dash at the start of a text between braces",
+        said("{who: Odd, line: §- Late.}"),
+        'a text cannot begin with - unless it stands in quotes; write line: "- Late."',
+    ),
+    Fault(
         "a dash behind a colon",
         f"{HEAD}panels: §- shot: 10\n",
         "a dash stands behind a colon; begin the entry on the next line, further in;"

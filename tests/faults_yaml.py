@@ -5,6 +5,8 @@ from __future__ import annotations
 from tests.boards import HEAD
 from tests.faults import UNSEEN, Fault, one, photo, top
 
+ANCHOR = "leave it out, or put the text in quotes"
+
 YAML_FAULTS = [
     Fault("nothing at all", "§", "the file is empty; a board begins with the line: board: 1"),
     Fault("remarks only", "§# soon\n", "the file is empty; a board begins with the line: board: 1"),
@@ -56,48 +58,52 @@ YAML_FAULTS = [
         "an anchor and an alias",
         top("title: §&name Low Water\nstart: §*name"),
         (
-            "title: the anchor &name; boards know no anchors; leave it out",
-            "start: the alias *name; write the value out again",
+            f"title: the anchor &name; boards know no anchors; {ANCHOR}",
+            "start: the alias *name; write the value out again, or put the text in quotes",
         ),
     ),
     Fault(
         "an anchor at a key",
         top("§&name title: Low Water"),
-        "the anchor &name; boards know no anchors; leave it out",
+        f"the anchor &name; boards know no anchors; {ANCHOR}",
     ),
     Fault(
         "an alias for a key",
         top("title: §&name Low Water\n§*name : 1"),
         (
-            "title: the anchor &name; boards know no anchors; leave it out",
-            "the alias *name; write the value out again",
+            f"title: the anchor &name; boards know no anchors; {ANCHOR}",
+            "the alias *name; write the value out again, or put the text in quotes",
         ),
     ),
     Fault(
         "a merge key",
         top("speech: §&pace {lead: 0s}\nmix: {<<: §*pace}"),
         (
-            "speech: the anchor &pace; boards know no anchors; leave it out",
-            "mix.<<: the alias *pace; write the value out again",
+            f"speech: the anchor &pace; boards know no anchors; {ANCHOR}",
+            "mix.<<: the alias *pace; write the value out again, or put the text in quotes",
         ),
     ),
     Fault(
         "a bomb of aliases",
         "a: §&a [x, x]\nb: §&b [§*a, §*a]\nc: [§*b, §*b]\n",
         (
-            "a: the anchor &a; boards know no anchors; leave it out",
-            "b: the anchor &b; boards know no anchors; leave it out",
-            "b[1]: the alias *a; write the value out again",
-            "b[2]: the alias *a; write the value out again",
-            "c[1]: the alias *b; write the value out again",
-            "c[2]: the alias *b; write the value out again",
+            f"a: the anchor &a; boards know no anchors; {ANCHOR}",
+            f"b: the anchor &b; boards know no anchors; {ANCHOR}",
+            "b[1]: the alias *a; write the value out again, or put the text in quotes",
+            "b[2]: the alias *a; write the value out again, or put the text in quotes",
+            "c[1]: the alias *b; write the value out again, or put the text in quotes",
+            "c[2]: the alias *b; write the value out again, or put the text in quotes",
         ),
     ),
-    Fault("a tag", top("title: §!!str 12"), "title: the tag !!str; leave it out"),
+    Fault(
+        "a tag",
+        top("title: §!!str 12"),
+        "title: the tag !!str; leave it out, or put the text in quotes",
+    ),
     Fault(
         "a tag that makes objects",
         top("title: §!!python/object/apply:os.getcwd []"),
-        "title: the tag !!python/object/apply:os.getcwd; leave it out",
+        "title: the tag !!python/object/apply:os.getcwd; leave it out, or put the text in quotes",
     ),
     Fault(
         "two documents",

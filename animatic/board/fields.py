@@ -68,6 +68,8 @@ def refuse(found: str, allowed: str = "", hint: str = "") -> PydanticCustomError
     """Return the error of a field that cannot mean what is written."""
     if not hint and re.search(r"\s//\s", found):
         hint = "a remark begins with #"
+    if not hint and len(found) > 1 and found[-1] in ",;":
+        hint = f"leave the {found[-1]} at the end out"
     context = {"found": shortened(found), "allowed": allowed, "hint": shortened(hint)}
     return PydanticCustomError("board", "{found}; {allowed}; {hint}", context)
 

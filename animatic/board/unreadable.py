@@ -58,6 +58,26 @@ def _tab(spot: Spot) -> Found | None:
     )
 
 
+def _two_versions(spot: Spot) -> Found | None:
+    """What a program for versions leaves where two of them meet."""
+    if match := re.compile(r"^(<{7}|={7}|>{7})", re.MULTILINE).search(spot.text):
+        hint = "keep one of them, and take the lines with <<<<<<<, ======= and >>>>>>> out"
+        return match.start(), "two versions of the board meet here", hint
+    return None
+
+
+def _dash_sign(spot: Spot) -> Found | None:
+    """A dash without its space, or a sign that only looks like a dash."""
+    for start in (line_start(spot.text, spot.at), *(at for at, _ in spot.above(spot.at)[:1])):
+        line = spot.text[start : line_end(spot.text, start)]
+        match = re.match(r"([ ]*)(-(?=\w)|[\u2010-\u2015\u2212\u2022\u00b7*] ?)(\w+:.*)", line)
+        if match:
+            is_dash = match[2] == "-"
+            what = "no space stands behind the dash" if is_dash else f"{match[2][0]} is no dash"
+            return start + match.end(1), what, f"write - {match[3][:60]}"
+    return None
+
+
 _SPACES = re.compile("[\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]")
 
 
@@ -145,8 +165,23 @@ def _brace(spot: Spot) -> Found | None:
         hint = "put the text in quotes because of the colon"
         hint += f": {quoted(value[1], value[2] + rest)}" if value else ""
         return spot.at, "a second colon stands in one text", hint
+    if found := _sign_in_front(spot):
+        return found
     what = "this does not belong to the text before it"
     return spot.at, what, "put a comma before it, or the whole text in quotes"
+
+
+def _sign_in_front(spot: Spot) -> Found | None:
+    """A text that begins with a sign that opens something else, as `[sigh] Late.`"""
+    line, column = spot.line(spot.at), spot.column(spot.at)
+    match = re.search(r"(\w+):\s+([\[{][^\[\]{}]*[\]}]\s*)?$", line[:column])
+    if match is None or not (match[2] or spot.here in ("-", "?")):
+        return None
+    rest = re.split(r"[,{}\[\]]", line[column:])[0] if spot.context else line[column:]
+    text = (match[2] or "") + rest
+    what = f"a text cannot begin with {text[0]} unless it stands in quotes"
+    at = spot.at - len(match[2] or "")
+    return at, what, f"write {quoted(match[1], text)}"
 
 
 def _closer(spot: Spot) -> Found | None:
@@ -162,7 +197,12 @@ def _behind_brace(spot: Spot) -> Found | None:
         start = line_start(spot.text, spot.at) + match.start(2)
         what = "no space stands behind the colon" if match[3] == ":" else "no colon stands here"
         return start, what, f"write {match[2]}: {match[4][:60]}"
+    if spot.here and spot.here in ",;":
+        return spot.at, f"a {spot.here} stands behind the value", "take it out"
     before = line[: spot.column(spot.at)].rstrip()
+    is_text = before.endswith(("}", "]")) and ":" not in line[spot.column(spot.at) :]
+    if is_text and (found := _sign_in_front(replace(spot, context=""))):
+        return found
     if not before.endswith(("}", "]")):
         return None
     what = f"this stands behind the {before[-1]} that ends the value"
@@ -221,6 +261,9 @@ def _no_colon(spot: Spot) -> Found | None:
     line = spot.line(at)
     words = line[len(_ENTRY.match(line)[0]) :].rstrip()  # type: ignore[index]
     at = line_start(spot.text, at) + line.index(words)
+    if "\uff1a" in words:
+        hint = f"write {words.replace(chr(0xFF1A), ': ', 1)[:60]}"
+        return at + words.index("\uff1a"), "this is a colon of another kind", hint
     if match := re.match(r"(\w+):(\S.*)", words):
         hint = f"write {match[1]}: {match[2]}"
         return at, "no space stands behind the colon", hint
@@ -286,9 +329,11 @@ def _mixed(spot: Spot) -> Found | None:
 
 _LOOKS: tuple[Callable[[Spot], Found | None], ...] = (
     _tab,
+    _two_versions,
     _odd_space,
     _quote,
     _behind_quote,
+    _dash_sign,
     _hidden_end,
     _brace,
     _closer,

@@ -170,6 +170,8 @@ def null_problems(tree: Tree) -> Iterator[Problem]:
         if value is None:
             words = key_words(path) or "the board"
             hint = "give it a value, or leave the key out"
+            if path and isinstance(path[-1], int):
+                hint = "write the entry behind its dash, or take the dash out"
             if path in tree.cut:
                 hint = "what follows a # is a remark: put the value in quotes, if it begins with #"
             yield Problem(tree.place(path), words, "nothing stands behind it", hint=hint)

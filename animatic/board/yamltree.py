@@ -215,14 +215,19 @@ class _Builder:
 
     def _refuse_extras(self, event: Any, path: KeyPath) -> None:
         if isinstance(event, yaml.AliasEvent):
-            self._refuse(event, path, f"the alias *{event.anchor}", "write the value out again")
+            self._refuse(
+                event,
+                path,
+                f"the alias *{event.anchor}",
+                "write the value out again, or put the text in quotes",
+            )
             return
         if event.anchor:
-            hint = "boards know no anchors; leave it out"
+            hint = "boards know no anchors; leave it out, or put the text in quotes"
             self._refuse(event, path, f"the anchor &{event.anchor}", hint)
         if event.tag:
             tag = event.tag.replace("tag:yaml.org,2002:", "!!")
-            self._refuse(event, path, f"the tag {tag}", "leave it out")
+            self._refuse(event, path, f"the tag {tag}", "leave it out, or put the text in quotes")
 
     def _skip(self) -> None:
         depth = 1
