@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.boards import HEAD, BoardFolder
-from tests.faults import LENGTHS, OUTSIDE, SIZES, Fault, one, photo, top, two
+from tests.faults import LENGTHS, OUTSIDE, SIZES, TOP, Fault, one, photo, top, two
 from tests.faults_words import LINE, SPOKEN, said
 
 PANEL = "shot, photo, size, setup, duration, shortest, lock, shoot_on, fit, crop, move, mirror,"
@@ -47,6 +47,19 @@ KEY_FAULTS = [
             "bpm": "under music: at the top of the board",
             "words_per_minute": "under speech: or cast: at the top of the board",
         }.items()
+    ),
+    Fault(
+        "setup for setups",
+        top("§setup: {quay: {place: §[Quay, Shed]}}"),
+        (
+            f"the board: the key setup is not known; allowed: {TOP}; did you mean setups?",
+            "setups.quay.place: a list stands here; allowed: some words",
+        ),
+    ),
+    Fault(
+        "a photo at the top",
+        top("§photo: a.jpg"),
+        "the board: the key photo has no meaning here; photo belongs under panels:",
     ),
     Fault(
         "a length in a line",

@@ -15,6 +15,8 @@ __all__ = ["unknown_key"]
 
 _TEXTS = ("line", "note", "title", "who", "place", "camera", "lens")
 """Keys of texts, in which a comma may stand."""
+_NEARLY = 0.85
+"""How alike a key must be to one of its own part to be that, and not one of another part."""
 _SYNONYMS = {
     **dict.fromkeys(("picture", "image", "img", "pic", "foto"), ("photo",)),
     **dict.fromkeys(("length", "time", "seconds", "frames", "dur"), ("duration",)),
@@ -62,7 +64,8 @@ def unknown_key(path: KeyPath, value: Any, tree: Tree) -> tuple[Problem, dict[st
         return Problem(place, words, found, ", ".join(known), f"did you mean {close}?"), {
             close: value
         }
-    if home := _home(path):
+    near = nearest(str(path[-1]), known, _NEARLY)
+    if not near and (home := _home(path)):
         return Problem(place, words, f"the key {path[-1]} has no meaning here", hint=home), {}
     if _is_spoken(path, value, tree):
         found = f"{path[-1]} stands before the words, as in a script"
@@ -126,5 +129,5 @@ def _sections(outer: KeyPath, key: str) -> list[str]:
     return [
         f"{name}:"
         for name in known_keys(outer)
-        if key in known_keys((*outer, name)) or key in known_keys((*outer, name, 0))
+        if name != "parked" and key in (*known_keys((*outer, name)), *known_keys((*outer, name, 0)))
     ]

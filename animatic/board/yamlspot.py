@@ -11,10 +11,12 @@ import yaml
 from animatic.board.scalars import scalar
 from animatic.board.textlines import BREAK, line_end, line_start
 
-__all__ = ["Spot", "quoted"]
+__all__ = ["Found", "Spot", "quoted"]
 
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _LONGEST_QUOTE = 90
+Found = tuple[int, str, str]
+"""Where a fault lies in the text, what was found, and a hint."""
 
 
 def quoted(key: str, text: str) -> str:

@@ -285,7 +285,8 @@ REFUSED = {
         "k: &a 2s\n",
         [Change(("k",), "60f")],
         BoardError,
-        "b.yaml:1:4: k: the anchor &a; boards know no anchors; leave it out",
+        "b.yaml:1:4: k: the anchor &a; boards know no anchors; leave it out, or put"
+        " the text in quotes",
     ),
 }
 

@@ -141,10 +141,11 @@ def test_a_bomb_of_aliases_is_refused_without_being_opened() -> None:
         parse("\n".join(levels).encode(), "b.yaml")
     assert len(fault.value.problems) == 10 + 90
     assert str(fault.value.problems[0]) == (
-        "b.yaml:1:5: a0: the anchor &a0; boards know no anchors; leave it out"
+        "b.yaml:1:5: a0: the anchor &a0; boards know no anchors; leave it out, or put"
+        " the text in quotes"
     )
     assert str(fault.value.problems[-1]) == (
-        "b.yaml:10:55: a9[10]: the alias *a8; write the value out again"
+        "b.yaml:10:55: a9[10]: the alias *a8; write the value out again, or put the text in quotes"
     )
 
 
