@@ -212,7 +212,7 @@ def test_compare_with_the_last_copy_and_with_a_revision(
         (["fit", "BOARD", "--to", "BOARD/board.yaml"], 1, "this is text and no sound"),
         (["fit", "BOARD", "--beats"], 1, "no music in the board has beats"),
         (["fit", "BOARD", "--length", "1s"], 1, "the film cannot have 24 frames"),
-        (["arrange", "BOARD", "1-3"], 1, "shot 40"),
+        (["arrange", "BOARD", "1-3", "--write"], 1, "this order parks shot 40"),
     ],
 )
 def test_exit_codes_follow_one_rule(
@@ -259,10 +259,24 @@ def test_watch_assembles_again_and_survives_a_half_written_board(
         board.write(panels(ROWS.replace("duration: 2s", "duration: 4s"), HEAD))
         wait_for("247 frames", capsys, said)
         assert "10    longer             48            96     +48" in "".join(said)
+        after: list[str] = []
         board.photo(colour=(0, 200, 0))
-        wait_for("nothing is different", capsys, said)
+        wait_for("a.jpg has changed", capsys, after)
+        wait_for("247 frames", capsys, after)
+        assert "longer" not in "".join(after)
     finally:
         stop.set()
         watcher.join(20)
     assert not watcher.is_alive()
     assert lay_out(board.read(board.file.read_bytes())).frames == 247
+
+
+def test_watch_ends_in_peace(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stopped(*arguments: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("animatic.cli.watching.keep_watching", stopped)
+    assert run(["watch", str(board.folder)]) == 0
+    assert capsys.readouterr().out == "\nended; the last whole film stays\n"

@@ -16,7 +16,7 @@ from animatic.timecode import frames_from_feet
 __all__ = ["ALLOWED", "FITTED", "Duration", "fitted", "parse_duration", "parse_panel_duration"]
 
 ALLOWED = "2.5s, 60f, 2s12f, 1m4s, 3+08 (35 mm feet+frames) or 00:00:02:12"
-FITTED = "~58f, or 2.5s ~58f: what is written and the exact count that fit made of it"
+FITTED = "~58f, or 2.5s ~58f (what was written, and the frames that fit made of it)"
 _UNITS = re.compile(
     r"(?:(?P<h>\d+)\s*h)?\s*(?:(?P<m>\d+)\s*m)?\s*(?:(?P<s>\d+(?:\.\d+)?)\s*s)?\s*(?:(?P<f>\d+)\s*f)?",
     re.ASCII,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from animatic.timeline.differences import Laid
 
 
+Stamps = dict[Path, tuple[int, int] | None]
+"""When files were changed and how long they are; None for those that are not there."""
 SETTLE_MS = 200
 """Changes that come closer together than this are one: editors write in several steps."""
 
@@ -35,7 +38,10 @@ def watch(board: Path, out: Path | None, full: bool) -> None:
     """
     from animatic.board import find_board
 
-    keep_watching(find_board(board), Wanted(out=out, draft=not full))
+    try:
+        keep_watching(find_board(board), Wanted(out=out, draft=not full))
+    except KeyboardInterrupt:
+        click.echo("\nended; the last whole film stays")
 
 
 def keep_watching(file: Path, wanted: Wanted, stop: threading.Event | None = None) -> None:
@@ -45,13 +51,22 @@ def keep_watching(file: Path, wanted: Wanted, stop: threading.Event | None = Non
     laid = _assembled(file, wanted, None)
     click.echo(f"watching {file}; Ctrl-C ends it")
     while _wait_for_change(file, seen, stop):
-        seen = _stamps(file)
+        before, seen = seen, _stamps(file)
+        _say_files(file, before, seen)
         laid = _assembled(file, wanted, laid) or laid
 
 
-def _stamps(file: Path) -> dict[Path, tuple[int, int] | None]:
+def _say_files(file: Path, before: Stamps, now: Stamps) -> None:
+    """Name the photos and sounds that are not what they were, which the board does not tell."""
+    for path in sorted(path for path in before.keys() & now.keys() if before[path] != now[path]):
+        if path != file.absolute():
+            what = "is gone" if now[path] is None else "has changed"
+            click.echo(f"{os.path.relpath(path, file.absolute().parent)} {what}")
+
+
+def _stamps(file: Path) -> Stamps:
     """Return time of change and size of the board and of each file that it names."""
-    found: dict[Path, tuple[int, int] | None] = {}
+    found: Stamps = {}
     for path in (file.absolute(), *_named_files(file)):
         try:
             state = path.stat()
@@ -61,9 +76,7 @@ def _stamps(file: Path) -> dict[Path, tuple[int, int] | None]:
     return found
 
 
-def _wait_for_change(
-    file: Path, seen: dict[Path, tuple[int, int] | None], stop: threading.Event
-) -> bool:
+def _wait_for_change(file: Path, seen: Stamps, stop: threading.Event) -> bool:
     """Return when a file that matters is not as it was seen; False when it is time to stop."""
     from watchfiles import watch as changes
 
@@ -125,5 +138,6 @@ def _say_changes(before: Laid, after: Laid) -> None:
     from animatic.sheets.changes import as_text
     from animatic.timeline.compare import compare
 
-    text = as_text(compare(before, after), after[0].content.pace.poses_per_hour)
-    click.echo(text, nl=False)
+    comparison = compare(before, after)
+    if not comparison.is_none:
+        click.echo(as_text(comparison, after[0].content.pace.poses_per_hour), nl=False)
