@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import json
 import shutil
 import subprocess
@@ -92,6 +93,35 @@ def test_a_fit_that_is_refused_says_what_would_do(
         " shortest: 96 frames (4.00 s); longest: no upper limit",
         "if a fit --all has written these counts: animatic undo brings the former ones back",
     ]
+
+
+@pytest.mark.parametrize(
+    ("words", "within"),
+    [
+        (["fit", "BOARD", "--frames", "240", "--write"], "animatic.timeline.fit.fit_length"),
+        (["arrange", "BOARD", "2", "1", "3", "4", "--write"], "animatic.board.arrange.arranged"),
+    ],
+)
+def test_a_board_that_is_changed_meanwhile_is_not_written_over(
+    board: BoardFolder,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    words: list[str],
+    within: str,
+) -> None:
+    """Another program writes while the command works."""
+    module, _, name = within.rpartition(".")
+    true = getattr(importlib.import_module(module), name)
+
+    def meanwhile(*arguments: object, **more: object) -> object:
+        board.write(panels(ROWS.replace("31f", "33f"), HEAD))
+        return true(*arguments, **more)
+
+    monkeypatch.setattr(within, meanwhile)
+    assert run([word.replace("BOARD", str(board.folder)) for word in words]) == 2
+    assert "another program changed the board just now; try again" in capsys.readouterr().err
+    assert "33f" in board.file.read_text()
+    assert not (board.folder / ".animatic").exists()
 
 
 def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
@@ -263,7 +293,7 @@ def test_watch_assembles_again_and_survives_a_half_written_board(
         board.photo(colour=(0, 200, 0))
         wait_for("a.jpg has changed", capsys, after)
         wait_for("247 frames", capsys, after)
-        assert "longer" not in "".join(after)
+        assert "different" not in "".join(after)
     finally:
         stop.set()
         watcher.join(20)

@@ -21,6 +21,7 @@ __all__ = [
     "MUSIC_CAUTION",
     "Size",
     "Tell",
+    "bytes_as_read",
     "counted",
     "found_in",
     "make_folder",
@@ -75,6 +76,17 @@ def read(named: Path) -> tuple[Board, Timeline]:
     keep_together()
     board = read_board(named)
     return board, lay_out(board)
+
+
+def bytes_as_read(board: Board) -> bytes:
+    """Return what a board's file holds; UsageError where it says something else by now."""
+    from animatic.board.yamltree import parse
+    from animatic.errors import UsageError
+
+    data = board.file.read_bytes()
+    if parse(data, str(board.file)).root != board.tree.root:
+        raise UsageError(f"{board.file}: another program changed the board just now; try again")
+    return data
 
 
 def counted(number: int, word: str) -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from animatic.cli.common import counted, read
+from animatic.cli.common import bytes_as_read, counted, read
 from animatic.cli.options import board_argument
 from animatic.errors import BoardError, UsageError
 
@@ -239,13 +239,10 @@ def _written(board: Board, edits: list[Change | Removal]) -> tuple[Path, Timelin
     """Write the changes; return the kept copy and the new timeline."""
     from animatic.board.edit import edited
     from animatic.board.history import replace_board
-    from animatic.board.yamltree import parse
     from animatic.timeline import lay_out
 
     laid: list[Timeline] = []
-    was = board.file.read_bytes()
-    if parse(was, str(board.file)).root != board.tree.root:
-        raise UsageError(f"{board.file}: another program changed the board just now; try again")
+    was = bytes_as_read(board)
     data = edited(was, edits, str(board.file))
     copy = replace_board(
         board.file, data, was=was, check=lambda changed: laid.append(lay_out(changed))

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import counted, make_folder, read
+from animatic.cli.common import bytes_as_read, counted, make_folder, read
 from animatic.errors import AnimaticError, MediaError, UsageError
 
 if TYPE_CHECKING:
@@ -220,7 +220,7 @@ def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> 
     from animatic.timeline.compare import compare
 
     laid: list[tuple[Board, Timeline]] = []
-    was = board.file.read_bytes()
+    was = bytes_as_read(board)
     data = edited(was, _changes(board, before, taken), str(board.file))
     copy = None
     try:

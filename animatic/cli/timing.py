@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import counted, read
+from animatic.cli.common import bytes_as_read, counted, read
 from animatic.cli.options import board_argument
 from animatic.errors import UsageError
 
@@ -78,7 +78,7 @@ def fit(
     if not changes:
         click.echo(f"nothing to change: {timeline.frames} frames, {run_time(timeline)}")
         return
-    was = loaded.file.read_bytes()
+    was = bytes_as_read(loaded)
     data = _edited(loaded, was, changes)
     after = _laid_again(loaded, data)
     _show(timeline, after)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import counted, make_folder, read
+from animatic.cli.common import bytes_as_read, counted, make_folder, read
 from animatic.cli.options import board_argument, out_option, paper_option
 from animatic.errors import BoardError
 
@@ -64,7 +64,7 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
     from animatic.board.naming import misnamed, with_names_that_hold
 
     loaded, timeline = read(board)
-    was = loaded.file.read_bytes()
+    was = bytes_as_read(loaded)
     numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
     made = arranged(was, numbers, str(loaded.file))
     loose = misnamed(loaded, made.data)
