@@ -52,7 +52,7 @@ def board_reference() -> str:
         "",
         f"**Lengths** of time are written as {durations.ALLOWED}. A bare number is refused,"
         " since it could be either. Seconds are exact; frames, `2s12f`, feet+frames and timecode"
-        " are counts of frames, which are never altered (a second of them has the rate's nominal"
+        " are counts of frames, laid out as they are (a second of them has the rate's nominal"
         " number of frames). Behind a panel's length may stand what `fit` made of it, as"
         " `2.5s ~58f`: exactly 58 frames, until it is fitted again. How lengths become"
         " frames: [timing.md](timing.md).",
