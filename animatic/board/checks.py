@@ -12,9 +12,9 @@ from pydantic import BaseModel
 
 from animatic.board.beatfile import read_beats
 from animatic.board.durations import Duration
-from animatic.board.fields import Absent, shortened
 from animatic.board.media import MediaFacts
 from animatic.board.missing import not_there
+from animatic.board.rule import Absent, shortened
 from animatic.board.schema import BoardContent, BoxEntry
 from animatic.board.shotnames import name_problems, setup_problems
 from animatic.board.yamltree import KeyPath, Tree, key_words

@@ -1,29 +1,26 @@
 """What the scalars of a board mean: each field type turns the written text into its value.
 
-Every refusal is a `PydanticCustomError` of type "board" whose context holds the words
-`found`, `allowed` and `hint`.
+A text that cannot mean anything is refused as `rule.refuse` says.
 """
 
 from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Mapping
 from fractions import Fraction
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
-from pydantic_core import PydanticCustomError, core_schema
+from pydantic_core import PydanticCustomError
 
 from animatic.board import durations, sizes
 from animatic.board.durations import Duration, parse_duration, parse_panel_duration
 from animatic.board.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
+from animatic.board.rule import Rule, refuse
 from animatic.errors import nearest
 from animatic.frames import RATES
 
 __all__ = [
     "SHOT_SIZES",
-    "Absent",
     "Clock",
     "FilePath",
     "Length",
@@ -35,7 +32,6 @@ __all__ = [
     "PanelLength",
     "PictureSize",
     "RateName",
-    "Rule",
     "ShotRef",
     "ShotSize",
     "StartLabel",
@@ -45,8 +41,6 @@ __all__ = [
     "WorkTime",
     "choice",
     "number",
-    "refuse",
-    "shortened",
     "whole",
 ]
 
@@ -54,66 +48,9 @@ SHOT_SIZES = ("EWS", "WS", "LS", "MLS", "MS", "MCU", "CU", "ECU")
 """From widest to closest, the trade's abbreviations."""
 _KINDS = ("INSERT", "OTS", "POV", "2S")
 _LONGEST_NAME = 40
-_LONGEST_QUOTE = 80
 _INTEGER = re.compile(r"[+-]?\d{1,20}", re.ASCII)
 _DECIMAL = re.compile(r"[+-]?\d{1,20}(?:\.\d{1,20})?", re.ASCII)
 _LEADING_ZERO = re.compile(r"[+-]?0\d")
-
-
-class Absent(str):
-    """Stands in for a text that is missing, so that the rest can be checked all the same."""
-
-
-def refuse(found: str, allowed: str = "", hint: str = "") -> PydanticCustomError:
-    """Return the error of a field that cannot mean what is written."""
-    if not hint and re.search(r"\s//\s", found):
-        hint = "a remark begins with #"
-    if not hint and len(found) > 1 and found[-1] in ",;":
-        hint = f"leave the {found[-1]} at the end out"
-    context = {"found": shortened(found), "allowed": allowed, "hint": shortened(hint)}
-    return PydanticCustomError("board", "{found}; {allowed}; {hint}", context)
-
-
-def shortened(text: str) -> str:
-    """Return a text as a message quotes it: its beginning, where it is very long.
-
-    >>> shortened("7" * 500)
-    '7777777777777777777777777777777777777777777777777777777777777777777777777777...'
-    """
-    return text if len(text) <= _LONGEST_QUOTE else f"{text[: _LONGEST_QUOTE - 4]}..."
-
-
-class Rule:
-    """How written text becomes a field's value, and the JSON Schema of that text."""
-
-    def __init__(
-        self, convert: Callable[[str], object], allowed: str, schema: Mapping[str, Any]
-    ) -> None:
-        self.convert, self.allowed, self.schema = convert, allowed, schema
-
-    def _validate(self, value: Any) -> Any:
-        """Convert written text; pass on values that were made already."""
-        if isinstance(value, Absent) or not isinstance(value, str | dict | list):
-            return value
-        if not isinstance(value, str):
-            found = "a list" if isinstance(value, list) else "a mapping of keys"
-            is_one = isinstance(value, list) and len(value) == 1 and isinstance(value[0], str)
-            hint = f"write {value[0]}" if is_one else ""
-            if isinstance(value, dict) and len(value) == 1 and self.allowed == "some words":
-                key, rest = next(iter(value.items()))
-                hint = f'put the text in quotes because of the colon: "{key}: {rest}"'
-            raise refuse(f"{found} stands here", self.allowed, hint)
-        return self.convert(str(value))
-
-    def __get_pydantic_core_schema__(
-        self, source: Any, handler: GetCoreSchemaHandler
-    ) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(self._validate, handler(source))
-
-    def __get_pydantic_json_schema__(
-        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
-    ) -> dict[str, Any]:
-        return dict(self.schema)
 
 
 def _name(text: str) -> str:

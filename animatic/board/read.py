@@ -11,9 +11,9 @@ from pydantic import ValidationError
 
 from animatic.board.checks import board_problems, named_files
 from animatic.board.commas import take_out_bare_words
-from animatic.board.fields import Absent
 from animatic.board.light import evened_photos, look_at_lights
 from animatic.board.media import MediaFacts, look_at
+from animatic.board.rule import Absent
 from animatic.board.schema import BoardContent, LineEntry
 from animatic.board.shotnames import repeated_shots
 from animatic.board.unknown import unknown_key

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from animatic.board.fields import shortened
+from animatic.board.rule import shortened
 from animatic.board.wording import known_keys
 from animatic.board.yamlspot import quoted
 from animatic.board.yamltree import KeyPath, Text, Tree, key_words

@@ -23,7 +23,7 @@ from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
 
-from animatic.board.fields import Absent
+from animatic.board.rule import Absent
 from animatic.board.schema import BoardContent, CastEntry
 from animatic.board.yamltree import Tree
 from animatic.errors import MachineError, Problem

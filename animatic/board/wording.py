@@ -7,7 +7,7 @@ from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from animatic.board.fields import shortened
+from animatic.board.rule import shortened
 from animatic.board.schema import BoardContent
 from animatic.board.yamlspot import quoted
 from animatic.board.yamltree import KeyPath, Tree, key_words
