@@ -19,8 +19,9 @@ if TYPE_CHECKING:
     from animatic.board import Board
     from animatic.sheets.thumbset import Thumbs
     from animatic.timeline import Timeline
+    from animatic.timeline.mouths import Chart
 
-__all__ = ["all_papers", "emit", "exposure", "plan", "shot_list"]
+__all__ = ["all_papers", "emit", "exposure", "mouth_chart_of", "plan", "shot_list"]
 
 FIRST_DAY = "%Y-%m-%d"
 
@@ -36,6 +37,14 @@ def emit(content: str | bytes, file: Path | None, form: str) -> None:
         raise UsageError(f"{form} is nothing to show on a terminal: say --file FILE.{form}")
     else:
         print_content(content)
+
+
+def mouth_chart_of(timeline: Timeline) -> Chart:
+    """Return the words of every line: sounds are listened to, silent lines estimated."""
+    from animatic.sound.voiced import film_spans
+    from animatic.timeline.mouths import mouth_chart
+
+    return mouth_chart(timeline, film_spans(timeline))
 
 
 def shot_list(
@@ -73,21 +82,23 @@ def shot_list(
 def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | None) -> None:
     """Write exposure sheets: a row a frame to shoot, with its pose.
 
-    Each row has the pose (new or held), what is said, effects that start, and the step of a
-    camera move; handles and overlaps are marked. Print the PDF and tick off the poses.
+    Each row has the pose (new or held), what is said and the shape of the mouth as in the mouth
+    chart, effects that start, and the step of a camera move; handles and overlaps are marked.
+    Print the PDF and tick off the poses.
     """
     from animatic.timeline.excerpt import shot_named
 
     loaded, timeline = read(board)
     shots = timeline.shots if shot is None else (shot_named(timeline, shot),)
+    chart = mouth_chart_of(timeline)
     if form == "csv":
         from animatic.sheets.exposure import write as write_csv
 
-        emit(write_csv(timeline, shots), file, form)
+        emit(write_csv(timeline, shots, chart), file, form)
         return
     from animatic.sheets.exposurepdf import write as write_pdf
 
-    emit(write_pdf(timeline, shots, loaded.content.setups, paper), file, form)
+    emit(write_pdf(timeline, shots, loaded.content.setups, chart, paper), file, form)
 
 
 @click.command(short_help="Plan the shoot: setups in order, and what on which day.")
@@ -175,10 +186,9 @@ def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | by
         yield (f"shots_{number}.edl" if len(edls) > 1 else "shots.edl"), part
     if find_spec("opentimelineio") is not None:
         yield "shots.otio", shot_list(board, timeline, "otio")
-    yield "exposure.csv", sheets.write(timeline, timeline.shots)
-    yield (
-        "exposure.pdf",
-        exposurepdf.write(timeline, timeline.shots, board.content.setups, thumbs=thumbs),
-    )
+    chart, shots = mouth_chart_of(timeline), timeline.shots
+    yield "exposure.csv", sheets.write(timeline, shots, chart)
+    pages = exposurepdf.write(timeline, shots, board.content.setups, chart, thumbs=thumbs)
+    yield "exposure.pdf", pages
     for form in ("csv", "json", "pdf", "png"):
         yield f"plan.{form}", _plan(board, timeline, form, None, "mon-fri", "a4", thumbs)

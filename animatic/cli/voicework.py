@@ -54,14 +54,15 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
 def mouths(board: Path, form: str) -> None:
     """Print the mouth chart: on which frame each spoken word begins.
 
-    Recordings and scratch voices are listened to; words of silent lines are estimated.
+    Recordings and scratch voices are listened to; words of silent lines are estimated. Frames
+    to shoot count from 1 over the shot with its handles, as on the exposure sheet and in takes;
+    film frames count from 0.
     """
+    from animatic.cli.papers import mouth_chart_of
     from animatic.sheets import mouths as sheet
-    from animatic.sound.voiced import film_spans
-    from animatic.timeline.mouths import mouth_chart
 
     loaded, timeline = read(board)
-    chart = mouth_chart(timeline, film_spans(timeline))
+    chart = mouth_chart_of(timeline)
     listed = sheet.rows(timeline, chart)
     if not listed:
         click.echo(f"{loaded.file}: nobody speaks in this board")

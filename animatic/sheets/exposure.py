@@ -2,7 +2,8 @@
 
 Frames count from 1 over the frames to shoot, so that the last one's number is how many there
 are. A handle is beyond what the film shows and has no film frame; an overlap is seen in a
-dissolve and has one. Film frames count from 0, as everywhere.
+dissolve and has one. Film frames count from 0, as everywhere. Words, and the shapes of the mouth,
+are those of the mouth chart.
 """
 
 from __future__ import annotations
@@ -12,24 +13,23 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from itertools import accumulate
 from typing import Literal
 
-from animatic.frames import SAMPLE_RATE, Rate, frames_from_samples, frames_from_seconds
+from animatic.frames import frames_from_samples
 from animatic.frames import round_half_up as rounded
 from animatic.sheets.table import Cell, Head, as_csv
 from animatic.timeline.framing import framing_at
 from animatic.timeline.model import Line, Panel, Shot, Timeline
+from animatic.timeline.mouths import Chart, Word
 
 __all__ = [
+    "GOES_ON",
     "HEADS",
     "Exposed",
     "Heard",
     "Said",
     "exposures",
     "percent",
-    "syllables",
-    "word_frames",
     "write",
 ]
 
@@ -37,9 +37,8 @@ Part = Literal["handle", "overlap", "shot"]
 Place = tuple[int, int, int]
 """Left, top and width of the framing, in hundredths of a percent of the photo's sides."""
 
-_VOWELS = frozenset("aeiouyäöüåæøœáéíóúýàèìòùâêîôûãõëïÿ" + "αεηιουωάέήίόύώϊϋ" + "аеёиоуыэюяіїєў")
-_GOES_ON = "|"
-"""What a CSV file has in a frame in which a word goes on."""
+GOES_ON = "|"
+"""Stands in a frame in which a word, or a shape of the mouth, goes on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +48,8 @@ class Said:
     who: str
     word: str
     goes_on: bool = False
+    mouth: str = ""
+    """The shape of the mouth that begins here, `GOES_ON`, or nothing where none is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,57 +82,14 @@ class Exposed:
         return "new" if self.is_new else "held"
 
 
-def syllables(word: str) -> int:
-    """Return about how many syllables a word has: its groups of vowels, at least one.
-
-    Digits count one each. Good enough to share a line's time out; nothing more.
-
-    >>> [syllables(word) for word in ("tide", "water", "forgot", "7", "Psst!", "Вода")]
-    [2, 2, 2, 1, 1, 2]
-    """
-    count, was_vowel = 0, False
-    for char in word.lower():
-        is_vowel = char in _VOWELS
-        count += char.isdigit() or (is_vowel and not was_vowel)
-        was_vowel = is_vowel
-    return max(1, count)
-
-
-def word_frames(line: Line, rate: Rate) -> list[tuple[str, int]]:
-    """Return a line's words and the film frame nearest to where each begins.
-
-    The line's time is shared out by syllables; a dash or another mark without a letter stays
-    with the word before it.
-
-    >>> line = Line(1, "Odd", "The tide - is late.", 0, 72_000, 0, 36, None)
-    >>> word_frames(line, Rate.named("24"))
-    [('The', 0), ('tide -', 6), ('is', 18), ('late.', 24)]
-    """
-    words: list[str] = []
-    for token in line.text.split():
-        if words and not any(c.isalnum() for c in token):
-            words[-1] += f" {token}"
-        else:
-            words.append(token)
-    if not words:
-        return []
-    weights = [syllables(word) for word in words]
-    length, whole = line.end - line.start, sum(weights)
-    starts = [
-        line.start + Fraction(length * done, whole) for done in accumulate([0, *weights[:-1]])
-    ]
-    frames = [frames_from_seconds(start / SAMPLE_RATE, rate) for start in starts]
-    return list(zip(words, frames, strict=True))
-
-
 class Heard:
-    """What is heard in each frame of a film: words, and effects that start."""
+    """What is heard in each frame of a film: words with the mouth's shapes, effects that start."""
 
-    def __init__(self, timeline: Timeline) -> None:
+    def __init__(self, timeline: Timeline, chart: Chart) -> None:
         self.said: Mapping[int, list[Said]] = defaultdict(list)
         self.effects: Mapping[int, list[str]] = defaultdict(list)
         for line in timeline.lines:
-            for frame, said in _said(line, timeline.rate):
+            for frame, said in _said(line, chart[line.number]):
                 self.said[frame].append(said)
         for cue in timeline.cues:
             if cue.bus == "effects":
@@ -139,28 +97,36 @@ class Heard:
                 self.effects[frame].append(cue.file.stem)
 
 
-def _said(line: Line, rate: Rate) -> Iterator[tuple[int, Said]]:
-    """Yield what is said in each frame of a line."""
-    by_frame: dict[int, list[str]] = {}
-    for word, frame in word_frames(line, rate):
-        by_frame.setdefault(frame, []).append(word)
-    who = line.who
-    for frame in range(line.first_frame, max(line.end_frame, line.first_frame + 1)):
-        if words := by_frame.get(frame):
-            yield frame, Said(who, " ".join(words))
+def _said(line: Line, words: Sequence[Word]) -> Iterator[tuple[int, Said]]:
+    """Yield what is said in each frame with voice in it; a pause between words has nothing."""
+    by_frame: dict[int, list[str]] = defaultdict(list)
+    shapes: dict[int, str] = {}
+    voiced: set[int] = set()
+    for word in words:
+        by_frame[word.start].append(word.text)
+        shapes.update(word.shapes)
+        voiced.update(range(word.start, word.end))
+    who, shaped = line.who, False
+    for frame in sorted(voiced):
+        shaped = frame in shapes or (shaped and frame not in by_frame)
+        mouth = shapes.get(frame, GOES_ON if shaped else "")
+        if frame in by_frame:
+            yield frame, Said(who, " ".join(by_frame[frame]), mouth=mouth)
             who = ""
-        elif not who:
-            yield frame, Said("", "", goes_on=True)
+        else:
+            yield frame, Said("", "", mouth=mouth, goes_on=True)
 
 
 def exposures(timeline: Timeline, shot: Shot, heard: Heard | None = None) -> tuple[Exposed, ...]:
-    """Return a shot's frames to shoot in order; `heard` spares its making for every shot."""
-    return tuple(_rows(timeline, shot, heard or Heard(timeline)))
+    """Return a shot's frames to shoot in order; without `heard` nothing is said of sound."""
+    return tuple(_rows(timeline, shot, heard))
 
 
-def _rows(timeline: Timeline, shot: Shot, heard: Heard) -> Iterator[Exposed]:
-    first = shot.start - shot.overlap_head - shot.handles
+def _rows(timeline: Timeline, shot: Shot, heard: Heard | None) -> Iterator[Exposed]:
+    first = shot.first_to_shoot
     at, panels, before = 0, shot.panels, None
+    said = heard.said if heard is not None else {}
+    effects = heard.effects if heard is not None else {}
     for number, (pose, is_new) in enumerate(_poses(shot)):
         film = first + number
         while at + 1 < len(panels) and film >= panels[at].end:
@@ -177,8 +143,8 @@ def _rows(timeline: Timeline, shot: Shot, heard: Heard) -> Iterator[Exposed]:
             is_new=is_new,
             panel=panel,
             starts_panel=film == panel.start,
-            said=() if part == "handle" else tuple(heard.said.get(film, ())),
-            effects=() if part == "handle" else tuple(heard.effects.get(film, ())),
+            said=() if part == "handle" else tuple(said.get(film, ())),
+            effects=() if part == "handle" else tuple(effects.get(film, ())),
             place=place,
             step=_step(before, place),
         )
@@ -242,6 +208,7 @@ HEADS: tuple[Head, ...] = (
     Head("exposure", "Exposure"),
     Head("panel", "Panel", right=True),
     Head("dialogue", "Dialogue"),
+    Head("mouth", "Mouth"),
     Head("effects", "Effects"),
     Head("left", "Left %", right=True),
     Head("top", "Top %", right=True),
@@ -270,6 +237,7 @@ def _cells(timeline: Timeline, shot: Shot, row: Exposed) -> dict[str, Cell]:
         "exposure": row.exposure,
         "panel": row.panel.number if row.starts_panel else None,
         "dialogue": " / ".join(_written(said) for said in row.said),
+        "mouth": " / ".join(said.mouth for said in row.said if said.mouth),
         "effects": ", ".join(row.effects),
         **dict(zip(names, numbers, strict=True)),
         "notes": None,
@@ -278,13 +246,16 @@ def _cells(timeline: Timeline, shot: Shot, row: Exposed) -> dict[str, Cell]:
 
 def _written(said: Said) -> str:
     if said.goes_on:
-        return _GOES_ON
+        return GOES_ON
     return f"{said.who}: {said.word}" if said.who else said.word
 
 
-def write(timeline: Timeline, shots: Sequence[Shot]) -> str:
-    r"""Return the sheets of some shots as one CSV text; lines end in ``\r\n``."""
-    heard = Heard(timeline)
+def write(timeline: Timeline, shots: Sequence[Shot], chart: Chart) -> str:
+    r"""Return the sheets of some shots as one CSV text; lines end in ``\r\n``.
+
+    `chart` is the film's mouth chart: the words of each line by its number.
+    """
+    heard = Heard(timeline, chart)
     rows = [
         _cells(timeline, shot, row) for shot in shots for row in exposures(timeline, shot, heard)
     ]

@@ -8,77 +8,50 @@ on colour.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from animatic.board.schema import SetupEntry
 from animatic.frames import ceil_div
-from animatic.sheets.exposure import Exposed, Heard, Place, Said, exposures, percent
+from animatic.sheets.exposure import GOES_ON, Exposed, Heard, Place, Said, exposures, percent
+from animatic.sheets.exposurecolumns import (
+    LEAST,
+    MOST_ROWS,
+    MOST_ROWS_ACROSS,
+    columns,
+    fit_upright,
+    rows_a_page,
+)
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line
 from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.model import Shot, Timeline
+from animatic.timeline.mouths import Chart
 
-__all__ = ["rows_a_page", "write"]
+__all__ = ["write"]
 
-MOST_ROWS = 50
-"""Rows of about 4.8 mm on A4: letters 3 mm high are read at arm's length."""
-_EDGE, _HEAD, _FOOT, _NAMES = 9 * mm, 31 * mm, 8 * mm, 6 * mm
-
-
-def rows_a_page(nominal: int) -> int:
-    """Return the rows of a page: whole seconds where they fit, else whole quarters.
-
-    >>> [rows_a_page(rate) for rate in (12, 24, 25, 30, 60)]
-    [48, 48, 50, 45, 45]
-    """
-    step = nominal if nominal <= MOST_ROWS // 2 else 15
-    return MOST_ROWS // step * step
-
-
-@dataclass(frozen=True, slots=True)
-class _Column:
-    key: str
-    heading: str
-    width: float
-
-
-def _columns(width: float, moves: bool) -> dict[str, tuple[float, _Column]]:
-    """Return the columns and where they begin; a camera that stands still needs no columns."""
-    columns = [
-        _Column("frame", "frame", 12 * mm),
-        _Column("part", "", 13 * mm),
-        _Column("film", "film", 13 * mm),
-        _Column("pose", "pose", 17 * mm),
-        _Column("tick", "done", 8 * mm),
-        _Column("panel", "panel", (26 if moves else 30) * mm),
-        _Column("said", "dialogue", (24 if moves else 28) * mm),
-        _Column("effects", "effects", (14 if moves else 19) * mm),
-    ]
-    if moves:
-        columns += [_Column(key, f"{key} %", 17 * mm) for key in ("left", "top", "width")]
-    taken = sum(column.width for column in columns)
-    columns.append(_Column("notes", "notes", width - taken))
-    found, at = {}, _EDGE
-    for column in columns:
-        found[column.key] = (at, column)
-        at += column.width
-    return found
+_EDGE, _HEAD, _FOOT, _NAMES = 9 * mm, 31 * mm, 9 * mm, 6 * mm
+_SQUEEZED = 7.5
+"""Points down to which words are made smaller before they are cut."""
 
 
 def write(
     timeline: Timeline,
     shots: Sequence[Shot],
     setups: Mapping[str, SetupEntry],
+    chart: Chart,
     paper: str = "a4",
     thumbs: Thumbs | None = None,
 ) -> bytes:
-    """Return the sheets of some shots as one PDF, each shot on pages of its own."""
+    """Return the sheets of some shots as one PDF, each shot on pages of its own.
+
+    `chart` is the film's mouth chart: the words of each line by its number.
+    """
     thumbs = thumbs or Thumbs(timeline.size)
     thumbs.make(panel for shot in shots for panel in shot.panels)
     page = Page(paper, f"{timeline.title}: exposure sheets", font=timeline.lettering.font)
-    heard = Heard(timeline)
+    heard = Heard(timeline, chart)
     for shot in shots:
-        _Sheet(page, timeline, shot, setups.get(shot.setup, SetupEntry()), thumbs).draw(heard)
+        setup = setups.get(shot.setup, SetupEntry())
+        _Sheet(page, timeline, shot, setup, thumbs, heard).draw()
     return page.finished()
 
 
@@ -86,23 +59,33 @@ class _Sheet:
     """One shot's sheet being drawn."""
 
     def __init__(
-        self, page: Page, timeline: Timeline, shot: Shot, setup: SetupEntry, thumbs: Thumbs
+        self,
+        page: Page,
+        timeline: Timeline,
+        shot: Shot,
+        setup: SetupEntry,
+        thumbs: Thumbs,
+        heard: Heard,
     ) -> None:
         self.page, self.timeline, self.shot, self.setup = page, timeline, shot, setup
         self.thumbs = thumbs
-        self.columns = _columns(page.width - 2 * _EDGE, any(p.move for p in shot.panels))
-        self.count = rows_a_page(timeline.rate.nominal)
+        self.rows = exposures(timeline, shot, heard)
+        page.lay(across=False)
+        across = not fit_upright(self.rows, page.width - 2 * _EDGE)
+        page.lay(across=across)
+        most = MOST_ROWS_ACROSS if across else MOST_ROWS
+        self.columns = columns(self.rows, _EDGE, page.width - 2 * _EDGE)
+        self.count = rows_a_page(timeline.rate.nominal, most)
         self.top = _EDGE + _HEAD + _NAMES
         self.step = (page.height - _EDGE - _FOOT - self.top) / self.count
         self.size = min(10.5, 0.76 * self.step)
         self.right = page.width - _EDGE
 
-    def draw(self, heard: Heard) -> None:
+    def draw(self) -> None:
         """Draw all pages of the shot."""
-        rows = exposures(self.timeline, self.shot, heard)
-        pages = ceil_div(len(rows), self.count)
+        pages = ceil_div(len(self.rows), self.count)
         for number in range(pages):
-            part = rows[number * self.count : (number + 1) * self.count]
+            part = self.rows[number * self.count : (number + 1) * self.count]
             self._head(number + 1, pages)
             self._shade(part)
             self._pictures(part)
@@ -114,43 +97,32 @@ class _Sheet:
             self.page.turn()
 
     def _x(self, key: str) -> float:
-        return self.columns[key][0]
+        return self.columns[key].x
 
     def _width(self, key: str) -> float:
-        return self.columns[key][1].width
+        return self.columns[key].width
 
     def _head(self, number: int, pages: int) -> None:
         page, shot, timeline = self.page, self.shot, self.timeline
-        middle = _EDGE + 72 * mm
-        page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=66 * mm)
-        page.text(_EDGE, _EDGE + 39, one_line(shot.name), 32, bold=True, width=68 * mm)
+        middle, left = _EDGE + 72 * mm, 66 * mm
+        page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=left)
+        page.text(_EDGE, _EDGE + 39, one_line(shot.name), 32, bold=True, width=left)
         facts = [shot.size, f"page {number} of {pages}"]
-        page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=66 * mm)
-        page.text(
-            _EDGE,
-            _EDGE + 72,
-            f"{timeline.label(shot.start)} to {timeline.label(shot.end)}"
-            f" · {timeline.rate} frames a second",
-            7.5,
-            width=70 * mm,
-        )
+        page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=left)
+        span = f"in {timeline.label(shot.start)}  out {timeline.label(shot.end)}"
+        page.text(_EDGE, _EDGE + 71, span, 9.5, width=left)
         page.text(middle, _EDGE + 11, f"{shot.poses} poses", 14, bold=True)
-        page.text(
-            self.right,
-            _EDGE + 11,
-            f"{shot.frames_to_shoot} frames to shoot",
-            14,
-            bold=True,
-            align="right",
-        )
-        page.text(middle, _EDGE + 24, self._counted(), 8, width=self.right - middle)
+        frames = f"{shot.frames_to_shoot} frames to shoot"
+        page.text(self.right, _EDGE + 11, frames, 14, bold=True, align="right")
+        room = self.right - middle
+        page.text(middle, _EDGE + 24, self._counted(), LEAST, width=room, least=_SQUEEZED)
         for index, (word, words) in enumerate(self._rigged()):
-            line = _EDGE + 38 + 12 * index
-            page.text(middle, line, word, 7.5)
-            page.text(middle + 17 * mm, line, words, 8.5, width=self.right - middle - 17 * mm)
+            line, room = _EDGE + 38 + 12 * index, self.right - middle - 17 * mm
+            page.text(middle, line, word, LEAST)
+            page.text(middle + 17 * mm, line, words, LEAST, width=room, least=_SQUEEZED)
         page.rule(_EDGE, _EDGE + _HEAD - 4, self.right, 1.2)
-        for x, column in self.columns.values():
-            page.text(x + 3, _EDGE + _HEAD + 9, column.heading, 7)
+        for column in self.columns.values():
+            page.text(column.x + 2, _EDGE + _HEAD + 9, column.heading, LEAST)
 
     def _counted(self) -> str:
         """Return how the frames to shoot come about."""
@@ -161,7 +133,7 @@ class _Sheet:
         if shot.handles:
             parts.append(f"handles {shot.handles} + {shot.handles}")
         paces = " then ".join(_pace(on) for _, on in shot.exposures)
-        return f"{', '.join(parts)} frames · shot on {paces}"
+        return f"{', '.join(parts)} · on {paces}"
 
     def _rigged(self) -> list[tuple[str, str]]:
         setup, shot = self.setup, self.shot
@@ -196,8 +168,9 @@ class _Sheet:
 
     def _picture(self, row: Exposed, at: int, room: int) -> None:
         x, y, width = self._x("panel"), self.top + at * self.step, self._width("panel")
-        words = ("" if row.starts_panel else "still ") + f"panel {row.panel.number}"
-        self.page.text(x + 3, y + 0.72 * self.step, words, 7.5, bold=True, width=width - 6)
+        words = f"{'panel' if row.starts_panel else 'still'} {row.panel.number}"
+        low = y + 0.76 * self.step
+        self.page.text(x + 2, low, words, LEAST, bold=True, width=width - 3, least=_SQUEEZED)
         height = min((room - 1) * self.step - 4, 1.2 * width)
         if height >= self.step:
             jpeg = self.thumbs.of(row.panel)
@@ -208,14 +181,14 @@ class _Sheet:
         right = self._x("frame") + self._width("frame") - 4
         page.text(right, low, str(row.frame), self.size, bold=True, align="right")
         if row.film is not None:
-            right = self._x("film") + self._width("film") - 4
-            page.text(right, low, str(row.film), 0.72 * self.size, align="right")
+            right = self._x("film") + self._width("film") - 3
+            page.text(right, low, str(row.film), LEAST, align="right")
         self._mark(row, low)
         if row.said:
-            self._say(row.said, y, low)
+            self._say("said", [_spoken(said) for said in row.said], y, low)
+            self._say("mouth", [said.mouth for said in row.said], y, low)
         if row.effects:
-            words, room = ", ".join(map(one_line, row.effects)), self._width("effects") - 4
-            page.text(self._x("effects") + 3, low, words, 0.8 * self.size, width=room)
+            self._words("effects", ", ".join(map(one_line, row.effects)), low)
         if row.place and row.step:
             self._camera(row.place, row.step, low)
 
@@ -224,7 +197,7 @@ class _Sheet:
         at = self._second(row)
         words = f"{at} s" if at is not None else row.part if row.part != "shot" else ""
         x, width = self._x("part") + 2, self._width("part") - 3
-        self.page.text(x, low, words, 7.5, bold=at is not None, width=width)
+        self.page.text(x, low, words, LEAST, bold=at is not None, width=width)
 
     def _second(self, row: Exposed) -> int | None:
         """Return which second of the shot begins at a frame, if one does."""
@@ -233,47 +206,52 @@ class _Sheet:
         second, rest = divmod(row.film - self.shot.start, self.timeline.rate.nominal)
         return second if rest == 0 else None
 
-    def _say(self, said: Sequence[Said], y: float, low: float) -> None:
-        x, room = self._x("said") + 3, self._width("said") - 6
-        words = " / ".join(
-            f"{one_line(s.who)}: {one_line(s.word)}" if s.who else one_line(s.word)
-            for s in said
-            if not s.goes_on
-        )
-        if words:
-            self.page.text(x, low, words, 0.86 * self.size, width=room)
-        else:
-            self.page.lines([(x + 4, y + 1, x + 4, y + self.step - 1)], 0.9)
+    def _words(self, key: str, words: str, low: float) -> None:
+        x, room = self._x(key) + 2, self._width(key) - 4
+        self.page.text(x, low, words, max(LEAST, 0.9 * self.size), width=room, least=_SQUEEZED)
+
+    def _say(self, key: str, parts: Sequence[str], y: float, low: float) -> None:
+        """Letter what begins in a frame; a stroke stands where something goes on."""
+        if key not in self.columns:
+            return
+        if words := " / ".join(part for part in parts if part not in ("", GOES_ON)):
+            self._words(key, words, low)
+        elif GOES_ON in parts:
+            x = self._x(key) + 6
+            self.page.lines([(x, y + 1, x, y + self.step - 1)], 0.9)
 
     def _camera(self, place: Place, step: Place, low: float) -> None:
         for key, at, moved in zip(("left", "top", "width"), place, step, strict=True):
             x, width = self._x(key), self._width(key)
-            words = percent(moved, signed=True)
-            self.page.text(x + 2, low, words, 0.68 * self.size, bold=True)
-            self.page.text(x + width - 2, low, percent(at), 5.5, align="right")
+            page, words = self.page, percent(moved, signed=True)
+            page.text(x + 2, low, words, LEAST, bold=True)
+            room = width - 5 - page.width_of(words, LEAST, bold=True)
+            stands, right = percent(at), x + width - 2
+            page.text(right, low, stands, LEAST, width=room, least=_SQUEEZED, align="right")
 
     def _poses(self, rows: Sequence[Exposed]) -> None:
         """Letter each pose's number as large as its frames on this page allow, and a tick box."""
-        x, width = self._x("pose"), self._width("pose")
+        page, x, width = self.page, self._x("pose"), self._width("pose")
+        room = width - 6 - page.width_of("held", LEAST)
         for at, end in _runs(rows):
             row, height = rows[at], (end - at) * self.step
-            size = min(20.0, 0.8 * height)
+            number, size = str(row.pose), min(20.0, 0.8 * height)
+            size = min(size, size * room / page.width_of(number, size, bold=True))
             middle = self.top + at * self.step + height / 2
-            self.page.text(
-                x + width - 5, middle + 0.36 * size, str(row.pose), size, bold=True, align="right"
-            )
+            page.text(x + width - 3, middle + 0.36 * size, number, size, bold=True, align="right")
             for index in range(at, end):
-                low = self.top + (index + 0.62) * self.step
-                self.page.text(x + 2, low, rows[index].exposure, 5.5)
+                low, is_new = self.top + (index + 0.76) * self.step, rows[index].is_new
+                page.text(x + 2, low, rows[index].exposure, LEAST, bold=is_new)
             side = min(4.2 * mm, 0.72 * height)
             left = self._x("tick") + (self._width("tick") - side) / 2
             if row.is_new:
-                self.page.box(left, middle - side / 2, side, side, fill=1, weight=0.7)
+                page.box(left, middle - side / 2, side, side, fill=1, weight=0.7)
 
     def _rules(self, rows: Sequence[Exposed]) -> None:
         """Rule frames thinly, poses plainly, and seconds of the shot heavily."""
         page, left = self.page, self._x("frame")
-        panel, said = self._x("panel"), self._x("said")
+        panel = self._x("panel")
+        after = panel + self._width("panel")
         end = self.top + len(rows) * self.step
         thin, plain, heavy = [], [], []
         for index, row in enumerate(rows):
@@ -281,13 +259,13 @@ class _Sheet:
             if self._second(row) is not None:
                 heavy.append((left, y, self.right, y))
             elif row.is_new:
-                plain += [(left, y, panel, y), (said, y, self.right, y)]
+                plain += [(left, y, panel, y), (after, y, self.right, y)]
             else:
-                thin += [(left, y, self._x("pose"), y), (said, y, self.right, y)]
+                thin += [(left, y, self._x("pose"), y), (after, y, self.right, y)]
             if row.starts_panel:
-                plain.append((panel, y, said, y))
-        plain += [(x, self.top - _NAMES + 2, x, end) for x, _ in self.columns.values()]
-        plain += [(self.right, self.top - _NAMES + 2, self.right, end)]
+                plain.append((panel, y, after, y))
+        edges = [*(column.x for column in self.columns.values()), self.right]
+        plain += [(x, self.top - _NAMES + 2, x, end) for x in edges]
         heavy += [(left, self.top, self.right, self.top), (left, end, self.right, end)]
         if thin:
             page.lines(thin, 0.12)
@@ -295,19 +273,30 @@ class _Sheet:
         page.lines(heavy, 1.5)
 
     def _foot(self, is_last: bool) -> None:
-        words = (
-            "Frames count from 1 over the frames to shoot, film frames from 0."
-            " A rule stands at every pose, a heavy one at every second of the shot."
-        )
-        if any(panel.move for panel in self.shot.panels):
-            words = (
-                "Camera: in bold the step since the frame before, then where the framing stands,"
-                " in percent of the photo's width and height."
+        """Say how to read the sheet."""
+        lines = [
+            "Frames count from 1 with the handles, film frames from 0. Heavy rules: seconds of"
+            " the shot.",
+        ]
+        if any(row.step for row in self.rows):
+            lines.append(
+                "Camera, in percent of the photo: in bold the step since the frame before, then"
+                " where it stands."
             )
-        page = self.page
-        page.text(_EDGE, page.height - _EDGE + 2, words, 6, width=self.right - _EDGE - 30 * mm)
+        page, room = self.page, self.right - _EDGE - 30 * mm
+        low = page.height - _EDGE - _FOOT + 12
+        for index, line in enumerate(lines):
+            page.text(_EDGE, low + 11 * index, line, LEAST, width=room, least=_SQUEEZED)
         mark = "end of the shot" if is_last else "goes on"
-        page.text(self.right, page.height - _EDGE + 2, mark, 7, bold=True, align="right")
+        page.text(self.right, low, mark, LEAST, bold=True, align="right")
+        rate = f"{self.timeline.rate} frames a second"
+        page.text(self.right, low + 11, rate, LEAST, align="right")
+
+
+def _spoken(said: Said) -> str:
+    if said.goes_on:
+        return GOES_ON
+    return f"{one_line(said.who)}: {one_line(said.word)}" if said.who else one_line(said.word)
 
 
 def _runs(rows: Sequence[Exposed]) -> list[tuple[int, int]]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from animatic.sheets.markdown import escaped
 from animatic.sheets.rows import one_line
 from animatic.sheets.table import Cell, Head, as_csv, as_json, as_markdown, as_text
-from animatic.timeline.model import Line, Timeline
-from animatic.timeline.mouths import Word
+from animatic.timeline.model import Line, Shot, Timeline
+from animatic.timeline.mouths import Chart
 
 __all__ = ["HEADS", "NOTE", "as_comma", "as_list", "as_page", "as_table", "rows"]
 
@@ -17,41 +17,55 @@ HEADS = (
     Head("who", "Speaker"),
     Head("shot", "Shot"),
     Head("word", "Word"),
-    Head("frame", "Frame", right=True),
-    Head("shot_frame", "In shot", right=True),
+    Head("frame", "Frame to shoot", right=True),
     Head("frames", "Frames", right=True),
+    Head("film_frame", "Film frame", right=True),
     Head("at", "At", right=True),
     Head("from", "From"),
     Head("mouth", "Mouth"),
 )
 NOTE = (
-    "Frames count from 0. Words are laid on the voiced parts of the sound by their length:"
-    " expect a frame or two off, in places four. A mouth shape stands with the frame of the shot"
-    " on which it begins; shapes are known for English words, with the extra mouths."
+    "Frames to shoot count from 1 over the shot with its handles, as on the exposure sheet and in"
+    " takes; film frames count from 0. Words are laid on the voiced parts of the sound by their"
+    " length: expect a frame or two off, in places four. A mouth shape stands with the frame to"
+    " shoot on which it begins; shapes are known for English words, with the extra mouths."
 )
 Row = dict[str, Cell]
-Chart = Mapping[int, Sequence[Word]]
 
 
 def rows(timeline: Timeline, chart: Chart) -> list[Row]:
-    """Return a row for each word, in the order of the lines."""
+    """Return a row for each word, in the order of the lines.
+
+    `shot` and `frame` are those of the exposure sheet on which the word begins: of a line that
+    runs over the cut, the later words stand with the next shot.
+    """
     return [
         {
             "line": line.number,
             "who": line.who,
-            "shot": shot.name,
+            "shot": (shot := _shot(timeline, word.start)).name,
             "word": word.text,
-            "frame": word.start,
-            "shot_frame": word.start - shot.start,
+            "frame": shot.frame_to_shoot(word.start),
             "frames": word.end - word.start,
+            "film_frame": word.start,
             "at": timeline.label(word.start),
             "from": _source(line),
-            "mouth": ", ".join(f"{frame - shot.start} {shape}" for frame, shape in word.shapes),
+            "mouth": ", ".join(_shape(timeline, shot, *each) for each in word.shapes),
         }
-        for shot in timeline.shots
-        for line in shot.lines
+        for line in timeline.lines
         for word in chart[line.number]
     ]
+
+
+def _shot(timeline: Timeline, film: int) -> Shot:
+    """Return the shot in which a film frame lies; the last one for what is beyond the film."""
+    return next((shot for shot in timeline.shots if film < shot.end), timeline.shots[-1])
+
+
+def _shape(timeline: Timeline, shot: Shot, film: int, shape: str) -> str:
+    there = _shot(timeline, film)
+    words = f"{there.frame_to_shoot(film)} {shape}"
+    return words if there is shot else f"shot {there.name} {words}"
 
 
 def _source(line: Line) -> str:
@@ -83,15 +97,14 @@ def as_list(timeline: Timeline, chart: Chart) -> str:
             "line": line.number,
             "who": line.who,
             "shot": shot.name,
-            "shot_start": shot.start,
             "from": _source(line),
             "words": [
                 {
                     "word": word.text,
                     "syllables": word.syllables,
-                    "frame": word.start,
-                    "end_frame": word.end,
-                    "mouth": [{"frame": f, "shape": shape} for f, shape in word.shapes],
+                    **_placed(timeline, word.start),
+                    "frames": word.end - word.start,
+                    "mouth": [{**_placed(timeline, f), "shape": shape} for f, shape in word.shapes],
                 }
                 for word in chart[line.number]
             ],
@@ -100,3 +113,8 @@ def as_list(timeline: Timeline, chart: Chart) -> str:
         for line in shot.lines
     ]
     return as_json({"title": timeline.title, "rate": timeline.rate.name, "lines": lines})
+
+
+def _placed(timeline: Timeline, film: int) -> dict[str, int | str]:
+    shot = _shot(timeline, film)
+    return {"shot": shot.name, "frame": shot.frame_to_shoot(film), "film_frame": film}

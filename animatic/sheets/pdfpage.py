@@ -62,6 +62,12 @@ class Page:
         self._images: dict[bytes, Any] = {}
         self._plain, self._bold, self._other = face_for(None), _bold_face(), face_for(font)
 
+    def lay(self, *, across: bool) -> None:
+        """Lay the current page, and those after it, across or upright."""
+        short, long = sorted((self.width, self.height))
+        self.width, self.height = (long, short) if across else (short, long)
+        self.canvas.setPageSize((self.width, self.height))
+
     def _set(self, words: str, bold: bool) -> tuple[str, Face]:
         """Return the words and the face that has them."""
         face = self._bold if bold else self._plain
@@ -80,11 +86,18 @@ class Page:
         *,
         bold: bool = False,
         width: float | None = None,
+        least: float | None = None,
         align: Align = "left",
     ) -> None:
-        """Letter a line: cut to `width`; `x` is its left, its middle or its right."""
+        """Letter a line; `x` is its left, its middle or its right.
+
+        What is wider than `width` is lettered smaller, down to `least`, and then cut; without
+        `least` it is cut.
+        """
         words, face = self._set(words, bold)
         if width is not None:
+            if least is not None:
+                size = max(least, min(size, size * width / (face.width(words, size) or 1.0)))
             words = face.fitted(words, size, width)
         if align != "left":
             wide = face.width(words, size)

@@ -207,6 +207,15 @@ class Shot:
         return self.frames + self.overlap_head + self.overlap_tail + 2 * self.handles
 
     @property
+    def first_to_shoot(self) -> int:
+        """The film frame that the first of the frames to shoot stands for; it may be below 0."""
+        return self.start - self.overlap_head - self.handles
+
+    def frame_to_shoot(self, film: int) -> int:
+        """Return a film frame's number on set: from 1 over the frames to shoot."""
+        return film - self.first_to_shoot + 1
+
+    @property
     def size(self) -> str:
         """The shot size: the first one that a panel of the shot names."""
         return next((panel.size for panel in self.panels if panel.size), "")

@@ -18,7 +18,7 @@ from animatic.frames import apportion, frames_from_samples, round_half_up
 from animatic.timeline.model import Line, Timeline
 from animatic.timeline.pronounce import mouth_shapes, syllables, weight, words_of
 
-__all__ = ["Span", "Spans", "Word", "line_words", "mouth_chart"]
+__all__ = ["Chart", "Span", "Spans", "Word", "line_words", "mouth_chart"]
 
 Span = tuple[int, int]
 """A stretch with voice in it, half-open, in samples at 48 kHz from the sound's start."""
@@ -41,6 +41,10 @@ class Word:
     end: int
     shapes: tuple[tuple[int, str], ...] = ()
     """Film frame and mouth shape, where the word's sounds are known."""
+
+
+Chart = Mapping[int, Sequence[Word]]
+"""The words of each line of a film, by the line's number."""
 
 
 def mouth_chart(timeline: Timeline, spans: Spans) -> dict[int, tuple[Word, ...]]:

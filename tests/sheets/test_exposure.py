@@ -12,10 +12,11 @@ from hypothesis import given
 from pypdf import PdfReader
 
 from animatic.frames import Rate
-from animatic.sheets.exposure import Heard, exposures, word_frames, write
-from animatic.sheets.exposurepdf import rows_a_page
+from animatic.sheets.exposure import Heard, exposures, write
+from animatic.sheets.exposurecolumns import rows_a_page
 from animatic.sheets.exposurepdf import write as write_pdf
 from animatic.timeline.model import Box, Cue, Line, Move, Panel, Shot, Timeline
+from animatic.timeline.mouths import Word, mouth_chart
 from tests.boards import HEAD, BoardFolder, panels
 from tests.sheets.test_shot_rows import poses_by_counting
 from tests.sheets.timelines import Take, film, low_water
@@ -25,7 +26,7 @@ from tests.strategies import timelines, untimed
 @untimed
 @given(timelines())
 def test_the_rows_are_the_frames_to_shoot_and_their_poses(timeline: Timeline) -> None:
-    heard = Heard(timeline)
+    heard = Heard(timeline, mouth_chart(timeline, {}))
     for shot in timeline.shots:
         rows = exposures(timeline, shot, heard)
         assert [row.frame for row in rows] == list(range(1, shot.frames_to_shoot + 1))
@@ -60,7 +61,7 @@ def moving() -> Timeline:
 
 
 def test_a_sheet_worked_out_by_hand() -> None:
-    rows = exposures(moving(), moving().shots[0])
+    rows = exposures(moving(), moving().shots[0], Heard(moving(), {}))
     shown = [(r.frame, r.part, r.film, r.pose, r.exposure, r.effects, r.place) for r in rows]
     assert shown == [
         (1, "handle", None, 1, "new", (), None),
@@ -75,22 +76,58 @@ def test_a_sheet_worked_out_by_hand() -> None:
     assert [row.step for row in rows[1:6]] == [(0, 0, 0), *[(250, 250, -500)] * 4]
 
 
-def test_words_lie_in_their_line_in_order() -> None:
-    line = Line(1, "Odd", "Well - perhaps it forgot, Žofie.", 10_000, 60_000, 5, 30, None)
-    found = word_frames(line, Rate.named("24"))
-    assert [word for word, _ in found] == ["Well -", "perhaps", "it", "forgot,", "Žofie."]
-    # 1, 2, 1, 2 and 2 syllables share 25 frames: 5, 8.125, 14.375, 17.5 and 23.75, half up.
-    assert [frame for _, frame in found] == [5, 8, 14, 18, 24]
-    assert word_frames(replace(line, text=""), Rate.named("24")) == []
+@untimed
+@given(timelines())
+def test_every_word_of_the_mouth_chart_is_on_one_sheet_from_cut_to_cut(timeline: Timeline) -> None:
+    chart = mouth_chart(timeline, {})
+    heard = Heard(timeline, chart)
+    shown = sorted(
+        (row.film, word)
+        for shot in timeline.shots
+        for row in exposures(timeline, shot, heard)
+        if row.part == "shot"
+        for said in row.said
+        for word in said.word.split()
+    )
+    said = ((word.start, word.text) for words in chart.values() for word in words)
+    assert shown == sorted((frame, word) for frame, word in said if frame < timeline.frames)
+
+
+def test_a_sheet_has_the_words_and_mouths_that_it_is_given(folder: BoardFolder) -> None:
+    line = Line(1, "Odd", "Map it", 0, 60_000, 0, 30, Path("odd.wav"))
+    panel = Panel(0, 1, "10", 0, 30, 2, folder.path("a.jpg"), (160, 90), lines=(line,))
+    shot = Shot(0, "10", "", (panel,), handles=2)
+    timeline = Timeline("", Rate.named("24"), (160, 90), (shot,))
+    shapes = ((9, "closed"), (11, "open wide"))
+    chart = {1: (Word("Map", 1, 9, 13, shapes), Word("it", 1, 15, 17))}
+    rows = exposures(timeline, shot, Heard(timeline, chart))
+    # With two frames of handle, film frame 9 is the twelfth to shoot.
+    assert [(r.frame, s.who, s.word, s.goes_on, s.mouth) for r in rows for s in r.said] == [
+        (12, "Odd", "Map", False, "closed"),
+        (13, "", "", True, "|"),
+        (14, "", "", True, "open wide"),
+        (15, "", "", True, "|"),
+        # Two frames of pause; and the sounds of this word are not known.
+        (18, "", "it", False, ""),
+        (19, "", "", True, ""),
+    ]
+    listed = list(csv.DictReader(StringIO(write(timeline, (shot,), chart), newline="")))
+    assert [row["dialogue"] for row in listed[11:19]] == ["Odd: Map", *"|||", "", "", "it", "|"]
+    assert [row["mouth"] for row in listed[11:17]] == ["closed", "|", "open wide", "|", "", ""]
+    (page,) = pages(write_pdf(timeline, (shot,), {}, chart))
+    lines = [line.strip() for line in page.split("\n")]
+    said = ("Odd: Map", "it", "mouth", "closed", "open wide")
+    assert [lines.count(words) for words in said] == [1] * 5
 
 
 def test_a_line_that_runs_over_the_cut_is_on_both_sheets() -> None:
     takes = [Take("10", [(24, 2, [("Odd", "Hold on now.", 12, 36)])]), Take("20", [(24, 2)])]
     timeline = film(*takes)
+    heard = Heard(timeline, mouth_chart(timeline, {}))
     said = [
         [
             (row.film, s.who, s.word, s.goes_on)
-            for row in exposures(timeline, shot)
+            for row in exposures(timeline, shot, heard)
             for s in row.said
         ]
         for shot in timeline.shots
@@ -104,7 +141,11 @@ def test_a_line_that_runs_over_the_cut_is_on_both_sheets() -> None:
 
 def test_the_csv_has_every_row_of_every_shot() -> None:
     timeline = low_water(rate="29.97", drop=True, start=107_892)
-    rows = list(csv.DictReader(StringIO(write(timeline, timeline.shots), newline="")))
+    rows = list(
+        csv.DictReader(
+            StringIO(write(timeline, timeline.shots, mouth_chart(timeline, {})), newline="")
+        )
+    )
     assert len(rows) == sum(shot.frames_to_shoot for shot in timeline.shots)
     assert rows[8] == {
         "shot": "10",
@@ -115,7 +156,7 @@ def test_the_csv_has_every_row_of_every_shot() -> None:
         "pose": "5",
         "exposure": "new",
         "panel": "1",
-        **dict.fromkeys(("dialogue", "effects", "left", "top", "width"), ""),
+        **dict.fromkeys(("dialogue", "mouth", "effects", "left", "top", "width"), ""),
         **dict.fromkeys(("left_step", "top_step", "width_step", "notes"), ""),
     }
     assert rows[20]["dialogue"] == "Odd: The"
@@ -151,8 +192,8 @@ def test_the_pdf_says_what_the_rows_say(
 ) -> None:
     board = folder.read(panels(ROWS, HEAD + "handles: 4f\n" + SETUPS))
     timeline = folder.lay_out(panels(ROWS, HEAD + "handles: 4f\n" + SETUPS))
-    data = write_pdf(timeline, timeline.shots, board.content.setups, paper)
-    assert data == write_pdf(timeline, timeline.shots, board.content.setups, paper)
+    data = write_pdf(timeline, timeline.shots, board.content.setups, {}, paper)
+    assert data == write_pdf(timeline, timeline.shots, board.content.setups, {}, paper)
     # ISO 216: 210 x 297 mm; letter: 8.5 x 11 inches; a point is 1/72 inch.
     box = PdfReader(BytesIO(data)).pages[0].mediabox
     assert (int(box.width), int(float(box.height) + 0.5)) == points
@@ -161,7 +202,7 @@ def test_the_pdf_says_what_the_rows_say(
     for text in (first, second):
         assert "33 poses" in text
         assert "71 frames to shoot" in text
-        assert "cut 63, handles 4 + 4 frames · shot on twos then ones then threes" in text
+        assert "cut 63, handles 4 + 4 · on twos then ones then threes" in text
         assert "κάβος, Мыс" in text
         assert "lamp <left>, Ёлка" in text
         assert "low & near, 35 mm" in text
@@ -170,9 +211,68 @@ def test_the_pdf_says_what_the_rows_say(
     assert "MS · page 2 of 2" in second
     assert "page 1 of 1" in third
     words = second.split("\n")
-    assert {"49", "71", "33", "still panel 3"} <= set(words)
+    assert {"49", "71", "33", "still 3"} <= set(words)
     assert "72" not in words
 
 
 def test_pages_hold_whole_seconds() -> None:
     assert [rows_a_page(n) % n for n in (12, 15, 24, 25)] == [0, 0, 0, 0]
+
+
+TALKING = """
+- shot: 10
+  photo: a.jpg
+  size: MS
+  setup: κάβος
+  duration: 300f
+  dialogue: [{who: Odd, line: Something never forgets the water.}]
+  sounds: [{file: bell.wav, at: 12f}]
+- {photo: high.jpg, duration: 20f, shoot_on: 1}
+- {shot: 20, photo: a.jpg, duration: 30f, transition: {dissolve: 8f}}
+- {shot: 30, photo: a.jpg, duration: 30f, move: {to: {width: 0.5, height: 0.5}}}
+"""
+MOVING = "  duration: 300f\n  move: {to: {width: 0.5, height: 0.5}}\n"
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("moved", [False, True])
+@pytest.mark.parametrize("rate", ["12", "24", "25", "30"])
+def test_all_lettering_is_read_at_arms_length(
+    folder: BoardFolder, paper: str, moved: bool, rate: str
+) -> None:
+    folder.sound("bell.wav")
+    text = TALKING.replace("  duration: 300f\n", MOVING) if moved else TALKING
+    head = f"{HEAD}rate: {rate}\nhandles: 8f\n{SETUPS}"
+    timeline = folder.lay_out(panels(text, head))
+    chart = {
+        line.number: [replace(word, shapes=((word.start, "teeth together"),)) for word in words]
+        for line in timeline.lines
+        for words in [mouth_chart(timeline, {})[line.number]]
+    }
+    setups = folder.read(panels(text, head)).content.setups
+    data = write_pdf(timeline, timeline.shots, setups, chart, paper)
+    sizes: dict[str, float] = {}
+    for page in PdfReader(BytesIO(data)).pages:
+        width = float(page.mediabox.width)
+
+        def note(words: str, _: object, at: list[float], __: object, size: float) -> None:
+            if words.strip():
+                sizes[words.strip()] = size
+                assert 0 <= at[4] < width  # noqa: B023
+
+        page.extract_text(visitor_text=note)
+    assert {"new", "held", "handle", "overlap", "teeth together", "Odd: Something"} <= set(sizes)
+    # Small letters of DejaVu Sans are 0.547 of its size high: at nine points 1.74 mm, which
+    # at 60 cm is 10 minutes of arc; normal sight makes out letters of 5 (from memory).
+    assert {words: size for words, size in sizes.items() if size < 9} == {}
+
+
+def test_a_sheet_that_is_too_wide_lies_across(folder: BoardFolder) -> None:
+    folder.sound("bell.wav")
+    text = TALKING.replace("  duration: 300f\n", MOVING)
+    timeline = folder.lay_out(panels(text, HEAD + "handles: 8f\n" + SETUPS))
+    chart = mouth_chart(timeline, {})
+    pages = PdfReader(BytesIO(write_pdf(timeline, timeline.shots, {}, chart))).pages
+    across = [page.mediabox.width > page.mediabox.height for page in pages]
+    # 320 frames, 4 of overlap and two handles of 8 are 340: 15 pages of a second each.
+    assert across == [True] * 15 + [False] * 3

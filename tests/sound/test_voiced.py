@@ -9,7 +9,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from boards import BoardFolder, panels
+from boards import HEAD, BoardFolder, panels
+from pypdf import PdfReader
 
 from animatic.cli import run
 from animatic.sound.voiced import voiced_spans
@@ -73,7 +74,8 @@ def board(tmp_path: Path) -> BoardFolder:
   dialogue:
     - {who: Odd, line: "qrx, qrs!", voice: odd.wav, at: 0f}
     - {who: Pim, line: "=zz", at: 3s}
-"""
+""",
+            f"{HEAD}handles: 4f\n",
         )
     )
     return folder
@@ -84,12 +86,32 @@ def test_the_chart_counts_frames_in_the_film_and_in_the_shot(
 ) -> None:
     assert run(["mouths", str(board.folder), "--format", "csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out, newline="")))
-    keys = ("line", "who", "shot", "word", "frame", "shot_frame", "frames", "at", "from")
+    keys = ("line", "who", "shot", "word", "frame", "film_frame", "frames", "at", "from")
+    # Shot 20 begins at film frame 24; its frames to shoot count from 1, four of handle first.
     assert [tuple(row[key] for key in keys) for row in rows] == [
-        ("1", "Odd", "20", "qrx,", "30", "6", "12", "01:00:01:06", "recording"),
-        ("1", "Odd", "20", "qrs!", "54", "30", "12", "01:00:02:06", "recording"),
-        ("2", "Pim", "20", "'=zz", "96", "72", "9", "01:00:04:00", "estimate"),
+        ("1", "Odd", "20", "qrx,", "11", "30", "12", "01:00:01:06", "recording"),
+        ("1", "Odd", "20", "qrs!", "35", "54", "12", "01:00:02:06", "recording"),
+        ("2", "Pim", "20", "'=zz", "77", "96", "9", "01:00:04:00", "estimate"),
     ]
+
+
+def test_the_exposure_sheet_has_the_words_where_the_chart_has_them(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["exposure", str(board.folder), "--format", "csv"]) == 0
+    sheet = capsys.readouterr().out
+    rows = list(csv.DictReader(io.StringIO(sheet, newline="")))
+    shown = [
+        (row["frame"], row["film_frame"], row["dialogue"])
+        for row in rows
+        if row["dialogue"] not in ("", "|")
+    ]
+    # The tones of the recording begin 0.25 s and 1.25 s after the line, at 24 frames a second.
+    assert shown == [("11", "30", "Odd: qrx,"), ("35", "54", "qrs!"), ("77", "96", "Pim: =zz")]
+    assert run(["assemble", str(board.folder), "--all"]) == 0
+    assert (board.folder / "out" / "exposure.csv").read_bytes().decode() == sheet
+    words = PdfReader(board.folder / "out" / "exposure.pdf").pages[1].extract_text().split("\n")
+    assert "Odd: qrx," in [word.strip() for word in words]
 
 
 def test_every_format_has_every_word(
@@ -101,12 +123,14 @@ def test_every_format_has_every_word(
         assert all(word in shown for word in ("qrx,", "qrs!", "=zz"))
         if form == "json":
             first = json.loads(shown)["lines"][0]
-            assert (first["shot"], first["shot_start"], first["from"]) == ("20", 24, "recording")
+            assert (first["shot"], first["from"]) == ("20", "recording")
             assert first["words"][1] == {
                 "word": "qrs!",
                 "syllables": 1,
-                "frame": 54,
-                "end_frame": 66,
+                "shot": "20",
+                "frame": 35,
+                "film_frame": 54,
+                "frames": 12,
                 "mouth": [],
             }
 
