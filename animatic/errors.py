@@ -7,7 +7,7 @@ there, as a shot of another name or a copy that was never kept; 3 the machine is
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -20,6 +20,7 @@ __all__ = [
     "Place",
     "Problem",
     "UsageError",
+    "listed",
     "nearest",
 ]
 
@@ -126,6 +127,16 @@ class InternalError(AnimaticError, AssertionError):
     """Something that must hold does not: a fault of ours, worth a report."""
 
     exit_code = 3
+
+
+def listed(names: Sequence[str], most: int = 12) -> str:
+    """Return names as a message lists them: the first ones, and how many more there are.
+
+    >>> listed(["10", "20"]), listed(["10", "20", "30", "40"], 2)
+    ('10, 20', '10, 20 and 2 more')
+    """
+    more = len(names) - most
+    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
 
 
 def nearest(word: str, known: Iterable[str], least: float = 0.6) -> str:

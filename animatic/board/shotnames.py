@@ -7,11 +7,10 @@ from collections.abc import Iterator, Mapping
 from animatic.board.marks import marks_of
 from animatic.board.schema import BoardContent
 from animatic.board.yamltree import KeyPath, Tree, key_words
-from animatic.errors import BoardError, Problem, nearest
+from animatic.errors import BoardError, Problem, listed, nearest
 
 __all__ = ["name_problems", "repeated_shots", "setup_problems"]
 
-_MOST_SHOWN = 12
 _ALIKE = {"shot": 0.6, "setup": 0.5}
 """How alike a name must be to be offered; names of setups are words, and far from each other."""
 
@@ -107,17 +106,7 @@ def _unknown(tree: Tree, key: KeyPath, found: str, known: list[str], kind: str) 
     if not close:
         close = next((one for one in known if name.casefold() in one.casefold()), "")
     hint = f"did you mean {close}?" if close else ""
-    return Problem(tree.place(key), key_words(key), f"there is no {found}", _listed(known), hint)
-
-
-def _listed(names: list[str]) -> str:
-    """Return names for a message, at most so many.
-
-    >>> _listed([str(number) for number in range(1, 16)])
-    '1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12 and 3 more'
-    """
-    more = len(names) - _MOST_SHOWN
-    return ", ".join(names[:_MOST_SHOWN]) + (f" and {more} more" if more > 0 else "")
+    return Problem(tree.place(key), key_words(key), f"there is no {found}", listed(known), hint)
 
 
 def setup_problems(

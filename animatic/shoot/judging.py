@@ -9,6 +9,7 @@ from fractions import Fraction
 from itertools import groupby
 from pathlib import Path
 
+from animatic.errors import listed
 from animatic.shoot.framefiles import Numbered, ranges
 from animatic.shoot.takefacts import PictureFacts
 from animatic.shoot.ways import Way, grouping, pick_way, ways_of
@@ -192,8 +193,8 @@ def _damaged(facts: Mapping[Path, PictureFacts | str], files: Sequence[Path]) ->
 
 
 def _odd_size(names: Sequence[str], one: PictureFacts, size: tuple[int, int]) -> Remark:
-    shown = ", ".join(names[:_MOST_NAMED]) + (" ..." if len(names) > _MOST_NAMED else "")
-    words = f"{shown}: {one.width}x{one.height}, and the others {size[0]}x{size[1]}"
+    named = listed(names, _MOST_NAMED)
+    words = f"{named}: {one.width}x{one.height}, and the others {size[0]}x{size[1]}"
     return Remark("size", words, True)
 
 

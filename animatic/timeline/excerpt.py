@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from animatic.errors import UsageError, nearest
+from animatic.errors import UsageError, listed, nearest
 from animatic.frames import samples_from_frames
 from animatic.timeline.model import Cue, Line, Panel, Shot, Timeline
 
@@ -76,8 +76,8 @@ def shot_named(timeline: Timeline, name: str) -> Shot:
         names = [shot.name for shot in timeline.shots]
         close = nearest(name, names)
         hint = f"; did you mean {close}?" if close else ""
-        shown = ", ".join(names[:12]) + (" ..." if len(names) > 12 else "")
-        raise UsageError(f"there is no shot {name}; the shots are {shown}{hint}") from None
+        known = f"the shots are {listed(names)}"
+        raise UsageError(f"there is no shot {name}; {known}{hint}") from None
 
 
 def _moved(shot: Shot, frames: int, samples: int, shots: int, panels: int) -> Shot:

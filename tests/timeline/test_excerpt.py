@@ -16,7 +16,7 @@ from animatic.frames import RATES
 from animatic.sound import mix_to_array
 from animatic.timeline import Timeline, layers_at
 from animatic.timeline.excerpt import excerpt, half_size, resized
-from tests.boards import HEAD, BoardFolder
+from tests.boards import HEAD, BoardFolder, panels
 from tests.strategies import timelines, untimed
 
 
@@ -242,3 +242,13 @@ def test_another_size_changes_nothing_else(folder: BoardFolder) -> None:
 
 def test_files_of_the_film_are_absolute(folder: BoardFolder) -> None:
     assert all(Path(cue.file).is_absolute() for cue in film(folder).cues)
+
+
+def test_of_many_shots_the_message_says_how_many_more_there_are(folder: BoardFolder) -> None:
+    rows = "\n".join(f"- {{shot: {n}, photo: a.jpg, duration: 4f}}" for n in range(1, 16))
+    whole = folder.lay_out(panels(rows))
+    with pytest.raises(UsageError) as fault:
+        excerpt(whole, "quay", None)
+    assert str(fault.value) == (
+        "there is no shot quay; the shots are 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12 and 3 more"
+    )
