@@ -35,6 +35,10 @@ _MARK = 4 * mm
 """Length of a cut mark."""
 _DOTS_PER_POINT = 200 / 72
 _CONTACT_COLUMNS = 5
+_WORDS, _LINES = 0.32, 5
+"""The least part of a card's height that is for words, and how many lines go into it."""
+_LEADING, _CAPS = 1.25, 0.73
+"""From line to line, and how tall capitals are, in parts of the size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +110,12 @@ class _Card:
         self.canvas, self.face, self.grid, self.timeline = canvas, face, grid, timeline
         self.width, self.height = grid.card
         self.pad = min(self.width, self.height) * 0.05
-        self.small = max(6.0, min(13.0, self.height * 0.052))
         shape = timeline.size[1] / timeline.size[0]
-        self.across = min(self.width - 2 * self.pad, self.height * 0.62 / shape)
+        inner = self.height - 2 * self.pad
+        self.across = min(self.width - 2 * self.pad, inner * (1 - _WORDS) / shape)
         self.down = self.across * shape
+        # What the picture leaves is for the words: as large as so many lines of them may be.
+        self.small = max(6.0, min((inner - self.down) / (_LINES + 1) / _LEADING, self.width / 18))
         self.pictures = Thumbs(timeline.size, int(self.across * _DOTS_PER_POINT))
 
     def draw_all(self, cards: Sequence[tuple[Shot, Panel]]) -> None:
@@ -125,28 +131,28 @@ class _Card:
         self.canvas.drawImage(ImageReader(BytesIO(picture)), x, y, across, down)
         self.canvas.setLineWidth(0.5)
         self.canvas.rect(x, y, across, down)
-        self._words(left + self.pad, y - self.pad / 2, inner, top - self.height + self.pad, panel)
+        self._words(left + self.pad, y, inner, top - self.height + self.pad, panel)
 
     def _words(self, left: float, top: float, width: float, bottom: float, panel: Panel) -> None:
-        """Put the number, and beside it what the card says, under the picture."""
-        number = str(panel.index + 1)
-        big = min(top - bottom, self.small * 4.2)
-        gap = self.small
-        taken = max(self.face.width(number, big), self.face.width("00", big)) + gap
-        self.face.draw(self.canvas, left, top - big * 0.86, number, big)
-        room, line = width - taken, self.small * 1.25
-        most = int((top - bottom + self.small * 0.2) / line)
-        facts = [
-            part for text in self._facts(panel) for part in self.face.wrap(text, self.small, room)
+        """Put the number, and beside it what the card says, midway under the picture."""
+        number, room = str(panel.index + 1), top - bottom
+        small, line = self.small, self.small * _LEADING
+        big = min(room * 0.9, small * 4.2)
+        taken = max(self.face.width(number, big), self.face.width("00", big)) + small
+        most = int((room - small * 0.3) / line)
+        facts = list(self._facts(panel))
+        said = [spoken(each) for each in panel.lines]
+        lines = [
+            part for text in [*facts, *said] for part in self.face.wrap(text, small, width - taken)
         ]
-        said = [
-            part for one in panel.lines for part in self.face.wrap(spoken(one), self.small, room)
-        ]
-        shown = self.face.cut([*facts, *said], most, self.small, room)
+        shown = self.face.cut(lines, most, small, width - taken)
+        # Letters stand about 0.73 of their size over the base line.
+        tall = (len(shown) - 1) * line + small * _CAPS
+        middle = (top + bottom) / 2 - self.pad / 4
+        self.face.draw(self.canvas, left, middle - big * _CAPS / 2, number, big)
         for index, text in enumerate(shown):
-            self.face.draw(
-                self.canvas, left + taken, top - line * index - self.small * 0.9, text, self.small
-            )
+            base = middle + tall / 2 - small * _CAPS - line * index
+            self.face.draw(self.canvas, left + taken, base, text, small)
 
     def _facts(self, panel: Panel) -> Iterator[str]:
         shot = self.timeline.shot(panel.shot)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from animatic.board.schema import SetupEntry
-from animatic.frames import ceil_div
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import Cell, count_of_shots, one_line, row, run_time, text, total
 from animatic.sheets.rows import with_setups as columns_with
@@ -14,8 +13,8 @@ from animatic.timeline.model import Shot, Timeline
 
 __all__ = ["write"]
 
-_EDGE, _HEAD, _FOOT = 10 * mm, 22 * mm, 6 * mm
-_BLOCK = 31 * mm
+_EDGE, _HEAD, _FOOT = 10 * mm, 17 * mm, 7 * mm
+_BLOCK, _SUMS = 28 * mm, 10 * mm
 _PICTURE = 44 * mm
 _NUMBERS = (("frames_to_shoot", "frames to shoot"), ("poses", "poses"))
 
@@ -31,18 +30,25 @@ def write(
     thumbs.make(shot.panels[0] for shot in timeline.shots)
     page = Page(paper, f"{timeline.title}: shot list", font=timeline.lettering.font)
     columns = columns_with(setups)
-    room = int((page.height - 2 * _EDGE - _HEAD - _FOOT) // _BLOCK)
-    # The sums take the place of one shot.
-    pages = ceil_div(len(timeline.shots) + 1, room)
-    for number in range(pages):
-        _head(page, timeline, number + 1, pages)
-        for at, shot in enumerate(timeline.shots[number * room : (number + 1) * room]):
+    pages = _paged(timeline.shots, page.height - 2 * _EDGE - _HEAD - _FOOT)
+    for number, shots in enumerate(pages, 1):
+        _head(page, timeline, number, len(pages))
+        for at, shot in enumerate(shots):
             y = _EDGE + _HEAD + at * _BLOCK
             _block(page, timeline, shot, row(timeline, shot, columns), y, thumbs)
-        if number == pages - 1:
-            _sums(page, timeline, _EDGE + _HEAD + (len(timeline.shots) - number * room) * _BLOCK)
+        if number == len(pages):
+            _sums(page, timeline, _EDGE + _HEAD + len(shots) * _BLOCK)
         page.turn()
     return page.finished()
+
+
+def _paged(shots: Sequence[Shot], height: float) -> list[Sequence[Shot]]:
+    """Return the shots of each page; where the sums need a page of their own, a shot goes along."""
+    room = int(height // _BLOCK)
+    pages = [shots[at : at + room] for at in range(0, len(shots), room)]
+    if len(pages[-1]) * _BLOCK + _SUMS > height:
+        pages[-1:] = [pages[-1][:-1], pages[-1][-1:]]
+    return pages
 
 
 def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
@@ -57,13 +63,12 @@ def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
     )
     page.text(_EDGE, _EDGE + 34, " · ".join(facts), 9)
     page.text(right, _EDGE + 34, f"on {timeline.size[0]}x{timeline.size[1]}", 9, align="right")
-    page.text(
-        _EDGE,
-        page.height - _EDGE,
-        "Frames count from 0; a shot's end frame and its out are those of the frame after its last."
-        " Poses are those for the frames to shoot: cut, overlaps and a handle at each end.",
-        6,
+    foot = (
+        "Film frames count from 0. A shot's out and end frame are of the frame after its last.",
+        "Poses are those for all frames to shoot: cut, overlaps, and a handle at each end.",
     )
+    for at, line in enumerate(foot):
+        page.text(_EDGE, page.height - _EDGE - 10 + 10 * at, line, 8)
 
 
 def _block(
@@ -72,21 +77,25 @@ def _block(
     words = {key: text(value) for key, value in cells.items()}
     right, x = page.width - _EDGE, _EDGE + _PICTURE + 4 * mm
     page.rule(_EDGE, y, right, 0.8)
-    page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 5 * mm, thumbs.of(shot.panels[0]))
+    page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 3.5 * mm, thumbs.of(shot.panels[0]))
     page.text(x, y + 21, words["shot"], 20, bold=True, width=36 * mm)
     page.text(x, y + 34, words["size"], 10, width=36 * mm)
-    page.text(x, y + 47, words["in"], 8)
-    page.text(x, y + 57, words["out"], 8)
-    page.text(x, y + 67, f"frames {words['first_frame']} to {words['end_frame']}", 7)
-    page.text(x, y + 77, f"{words['seconds']} s, {words['feet']} feet", 7)
+    for at, word in enumerate(("in", "out")):
+        page.text(x, y + 46 + 10 * at, word, 8)
+        page.text(x + 7 * mm, y + 46 + 10 * at, words[word], 8)
+    page.text(x, y + 66, f"frames {words['first_frame']} to {words['end_frame']}", 8)
+    page.text(x, y + 76, f"{words['seconds']} s, {words['feet']} feet", 8)
     middle = x + 38 * mm
     for at, (key, heading) in enumerate(_NUMBERS):
         page.text(middle, y + 17 + 27 * at, words[key], 15, bold=True)
-        page.text(middle, y + 25 + 27 * at, heading, 6.5)
-    page.text(middle, y + 68, f"cut {words['frames']}", 7)
-    overlap = f"overlap {words['overlap_head']} + {words['overlap_tail']}"
-    page.text(middle, y + 77, f"{overlap}, handle {words['handles']}", 7, width=33 * mm)
-    _rigged(page, words, middle + 34 * mm, y, right)
+        page.text(middle, y + 26 + 27 * at, heading, 8)
+    parts = [f"cut {words['frames']}"]
+    if words["overlap_head"] != "0" or words["overlap_tail"] != "0":
+        parts.append(f"overlap {words['overlap_head']} + {words['overlap_tail']}")
+    page.text(middle, y + 66, ", ".join(parts), 8, width=34 * mm)
+    if (handle := words["handles"]) != "0":
+        page.text(middle, y + 76, f"handles {handle} + {handle}", 8, width=34 * mm)
+    _rigged(page, words, middle + 36 * mm, y, right)
 
 
 def _rigged(page: Page, words: dict[str, str], x: float, y: float, right: float) -> None:
@@ -95,15 +104,15 @@ def _rigged(page: Page, words: dict[str, str], x: float, y: float, right: float)
     camera = ", ".join(filter(None, (words["camera"], words["lens"])))
     opened = f"open: {words['opened']}" if words["opened"] else ""
     lights = f"lights: {words['lights']}" if words["lights"] else ""
-    page.text(x, y + 13, setup, 8.5, bold=True, width=right - x)
+    page.text(x, y + 13, setup, 9, bold=True, width=right - x)
     lines = [
         line
         for part, most in ((camera, 1), (opened, 1), (lights, 2), (words["dialogue"], 3))
-        for line in page.wrapped(part, 7.5, right - x, most)
+        for line in page.wrapped(part, 8, right - x, most)
         if line
     ]
     for at, line in enumerate(lines[:7]):
-        page.text(x, y + 23 + 9 * at, line, 7.5)
+        page.text(x, y + 23 + 9.2 * at, line, 8)
 
 
 def _sums(page: Page, timeline: Timeline, y: float) -> None:

@@ -16,7 +16,7 @@ from animatic.picture import PictureMaker
 from animatic.sheets.cards import PAPERS, write
 from animatic.sheets.thumbs import thumbnail
 from animatic.timeline import Timeline
-from tests.boards import BoardFolder, panels
+from tests.boards import HEAD, BoardFolder, panels
 
 LONG = "It will rise when it has rested, and not a minute before, whatever the bell says. " * 12
 BOARD = panels(
@@ -78,6 +78,54 @@ def test_all_cards_lie_on_the_paper(film: Timeline, per_page: int, paper: str) -
         page.extract_text(visitor_text=lambda t, cm, tm, f, s: t.strip() and places.append(tm[4:6]))  # noqa: B023
         width, height = float(page.mediabox.width), float(page.mediabox.height)
         assert [p for p in places if not (0 <= p[0] < width and 0 <= p[1] < height)] == []
+
+
+@pytest.fixture(scope="module")
+def run_of_24(tmp_path_factory: pytest.TempPathFactory) -> Timeline:
+    board = BoardFolder(tmp_path_factory.mktemp("cards"))
+    board.photo()
+    rows = "\n".join(f"- {{shot: {n}, photo: a.jpg, setup: q, duration: 9f}}" for n in range(24))
+    return board.lay_out(panels(rows, f"{HEAD}setups: {{q: {{place: Quay}}}}\n"))
+
+
+@pytest.mark.parametrize("per_page", range(1, 25))
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_words_lie_midway_between_the_picture_and_the_end_of_the_card(
+    run_of_24: Timeline, per_page: int, paper: str
+) -> None:
+    page = PdfReader(BytesIO(write(run_of_24, per_page, PAPERS[paper]))).pages[0]
+    placed = re.findall(
+        rb"q\s+([\d.]+) 0 0 ([\d.]+) ([\d.]+) ([\d.]+) cm\s+/\S+ Do", page.get_contents().get_data()
+    )
+    pictures = [tuple(map(float, numbers)) for numbers in placed]
+    assert len(pictures) == per_page
+    margin = 72 / 2.54
+    width, height = float(page.mediabox.width), float(page.mediabox.height)
+    rows = sorted({round(y, 2) for *_, y in pictures}, reverse=True)
+    columns = {round(x, 2) for _, _, x, _ in pictures}
+    # The last row of cards may be short of the paper's end: the grid may have more places.
+    tall = (height - 2 * margin) if len(rows) == 1 else rows[0] - rows[1]
+    said: list[tuple[float, float, float]] = []
+
+    def note(words: str, _: object, at: list[float], __: object, size: float) -> None:
+        if words.strip().startswith(("shot", "setup")):
+            said.append((at[4], at[5], size))
+
+    page.extract_text(visitor_text=note)
+    across = (width - 2 * margin) / len(columns)
+    pad = 0.05 * min(across, tall)
+    for _, high, x, y in pictures:
+        end = y + high + pad - tall
+        lines = [
+            (low, size) for at, low, size in said if x - pad < at < x + across and end < low < y
+        ]
+        (first, size), (last, _) = max(lines), min(lines)
+        above, below = y - (first + 0.73 * size), last - end
+        assert above > 0
+        assert below > 0
+        assert abs(above - below) <= 0.1 * tall
+        assert size >= 6
+        assert first - last > 1.5 * size
 
 
 def test_the_same_film_gives_the_same_bytes(film: Timeline) -> None:

@@ -91,7 +91,7 @@ def film(tmp_path_factory: pytest.TempPathFactory) -> tuple[Timeline, dict[str, 
     return folder.lay_out(text), folder.read(text).content.setups
 
 
-@pytest.mark.parametrize(("paper", "count"), [("a4", 4), ("letter", 4)])
+@pytest.mark.parametrize(("paper", "count"), [("a4", 3), ("letter", 3)])
 def test_the_pdf_names_every_shot_once(
     film: tuple[Timeline, dict[str, SetupEntry]], paper: str, count: int
 ) -> None:
@@ -109,11 +109,40 @@ def test_the_pdf_names_every_shot_once(
         assert f"shot list, page {number} of {count}" in found
     assert lines.count("κάβος, Мыс") == 24
     assert lines.count("01:00:00;00") == 1
+    for word in ("in", "out"):
+        labels = [lines[at + 1] for at, line in enumerate(lines) if line == word]
+        assert labels == [row(timeline, shot)[word] for shot in timeline.shots]
     poses = sum(shot.poses for shot in timeline.shots)
     frames = sum(shot.frames_to_shoot for shot in timeline.shots)
     assert f"24 shots · {frames} frames to shoot · {poses} poses" in " ".join(pages[-1])
     at_heads = [int(lines[i - 1]) for i, line in enumerate(lines) if line == "poses"]
     assert sum(at_heads) == poses
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("count", range(1, 25))
+def test_the_sums_never_stand_alone(
+    film: tuple[Timeline, dict[str, SetupEntry]], paper: str, count: int
+) -> None:
+    timeline = replace(film[0], shots=film[0].shots[:count])
+    data = shotpdf.write(timeline, film[1], paper)
+    pages = [page.extract_text().split("\n") for page in PdfReader(BytesIO(data)).pages]
+    names = [[line for line in page if line.startswith("Жук ")] for page in pages]
+    assert all(names)
+    assert [name for page in names for name in page] == [shot.name for shot in timeline.shots]
+    assert [any("frames to shoot ·" in line for line in page) for page in pages] == [
+        *[False] * (len(pages) - 1),
+        True,
+    ]
+    low: dict[str, float] = {}
+
+    def note(words: str, _: object, at: list[float], *__: object) -> None:
+        low[words.strip()] = at[5]
+
+    PdfReader(BytesIO(data)).pages[-1].extract_text(visitor_text=note)
+    sums = next(y for words, y in low.items() if " frames to shoot ·" in words)
+    foot = next(y for words, y in low.items() if words.startswith("Film frames count from 0"))
+    assert sums > foot + 11
 
 
 class Table(HTMLParser):
