@@ -24,6 +24,43 @@ VALUE_FAULTS = [
         f"the board: the key [key] is not known; allowed: {TOP}",
     ),
     Fault(
+        "a day that its month lacks",
+        top("day: {first_day: §2027-02-30}"),
+        "day.first_day: found 2027-02-30; February 2027 has 28 days",
+    ),
+    Fault(
+        "a month that no year has",
+        top("day: {first_day: §2027-13-01}"),
+        "day.first_day: found 2027-13-01; a year has 12 months; the month stands in the middle",
+    ),
+    Fault(
+        "a date that no shoot has",
+        top("day: {first_day: §0027-03-01}"),
+        "day.first_day: found 0027-03-01; allowed: a year from 1900 to 2999",
+    ),
+    Fault(
+        "a date in words",
+        top("day: {first_day: §1 March}"),
+        "day.first_day: 1 March; allowed: a date as 2027-03-01: year, month, day",
+    ),
+    Fault(
+        "a date for the time of day",
+        top("day: {start: §2027-03-01}"),
+        "day.start: found 2027-03-01; allowed: a time of day, as 09:00;"
+        " write first_day: 2027-03-01",
+    ),
+    Fault(
+        "a weekday that is none",
+        top("day: {days: §mon-fr}"),
+        "day.days: found mon-fr; allowed: mon tue wed thu fri sat sun, as mon-fri or mon,wed,sat",
+    ),
+    Fault(
+        "a list of weekdays",
+        top("day: {days: §[mon, tue]}"),
+        "day.days: a list stands here;"
+        " allowed: mon tue wed thu fri sat sun, as mon-fri or mon,wed,sat",
+    ),
+    Fault(
         "no version",
         "§panels:\n  - {shot: 10, photo: a.jpg}\n",
         "the board: the key board is missing; it is for: version of the board file; it is 1",

@@ -69,13 +69,20 @@ def test_the_other_formats_say_the_same(folder: Path, capsys: Capture) -> None:
     said = {}
     for form in ("csv", "md", "json"):
         assert run(["takes", ".", "takes", "--format", form]) == 0
-        said[form] = capsys.readouterr().out
+        said[form], err = capsys.readouterr()
+        found = [line for line in TABLE.splitlines() if line.startswith("takes/")]
+        assert err.splitlines() == (found if form == "csv" else [])
     listed = json.loads(said["json"])
     read = list(csv.DictReader(StringIO(said["csv"], newline="")))
     assert [(row["shot"], row["status"]) for row in read] == [
         ("10", "shot"),
         ("20", "shooting"),
         ("30b", "to do"),
+    ]
+    assert [row.pop("findings") for row in read] == [
+        "10_take2: left out; IMG_0005.jpg: the file is empty",
+        "20_take1: missing: 0003-0004",
+        "",
     ]
     for row, shot in zip(read, listed["shots"], strict=True):
         plain = {key: "" if value is None else str(value) for key, value in shot.items()}

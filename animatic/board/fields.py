@@ -7,12 +7,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from datetime import date
 from fractions import Fraction
 from typing import Annotated, Literal
 
 from pydantic_core import PydanticCustomError
 
-from animatic.board import durations, sizes
+from animatic.board import days, durations, sizes
 from animatic.board.durations import Duration, parse_duration, parse_panel_duration
 from animatic.board.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
 from animatic.board.rule import Rule, refuse
@@ -22,6 +23,7 @@ from animatic.frames import RATES
 __all__ = [
     "SHOT_SIZES",
     "Clock",
+    "Date",
     "FilePath",
     "Length",
     "Licence",
@@ -37,6 +39,7 @@ __all__ = [
     "StartLabel",
     "Switch",
     "Tighten",
+    "Weekdays",
     "Words",
     "WorkTime",
     "choice",
@@ -215,8 +218,24 @@ def _licence(text: str) -> str:
 def _clock(text: str) -> str:
     match = re.fullmatch(r"(\d{1,2}):(\d\d)", text)
     if not match or int(match[1]) > 23 or int(match[2]) > 59:
-        raise refuse(text, "a time of day, as 09:00", clock_meant(text))
+        is_date = re.fullmatch(r"\d{4}-\d{1,2}-\d{1,2}", text)
+        hint = f"write first_day: {text}" if is_date else clock_meant(text)
+        raise refuse(text, "a time of day, as 09:00", hint)
     return f"{int(match[1]):02}:{match[2]}"
+
+
+def _date(text: str) -> date:
+    try:
+        return days.parse_date(text)
+    except ValueError as fault:
+        raise refuse(*fault.args) from None
+
+
+def _weekdays(text: str) -> frozenset[int]:
+    try:
+        return days.parse_weekdays(text)
+    except ValueError as fault:
+        raise refuse(*fault.args) from None
 
 
 def _integer(text: str, least: int, most: int) -> int:
@@ -294,6 +313,8 @@ _TIGHTEN = "a factor and a place, as 1.6 at 0.4,0.3"
 _LABEL = "a timecode as 01:00:00:00"
 _LABEL_SCHEMA = {"type": "string", "pattern": r"^\d\d:\d\d:\d\d[:;]\d\d$"}
 _LICENCE_SCHEMA = {"type": "string", "pattern": r"^(to buy|own|(bought|free) +\S.*)$"}
+_DATE_SCHEMA = {"type": "string", "format": "date", "pattern": r"^\d{4}-\d{1,2}-\d{1,2}$"}
+_DAYS_SCHEMA = {"type": "string", "examples": ["mon-fri", "mon,wed,sat"]}
 
 Name = Annotated[str, Rule(_name, "a name", _NAME_SCHEMA)]
 Words = Annotated[str, Rule(_words, "some words", {"type": ["string", "number", "boolean"]})]
@@ -311,6 +332,8 @@ Licence = Annotated[str, Rule(_licence, _LICENCES, _LICENCE_SCHEMA)]
 Tighten = Annotated[tuple[Fraction, Fraction, Fraction], Rule(_tighten, _TIGHTEN, _TIGHTEN_SCHEMA)]
 Loudness = Annotated[Fraction | Literal["none"], Rule(_loudness, _LOUDNESS, _LOUDNESS_SCHEMA)]
 Clock = Annotated[str, Rule(_clock, "a time of day, as 09:00", {"type": "string"})]
+Date = Annotated[date, Rule(_date, days.ALLOWED_DATE, _DATE_SCHEMA)]
+Weekdays = Annotated[frozenset[int], Rule(_weekdays, days.ALLOWED_DAYS, _DAYS_SCHEMA)]
 MediaPattern = Annotated[str, Rule(_media_pattern, "a name with {shot}", {"type": "string"})]
 StartLabel = Annotated[str, Rule(_start_label, _LABEL, _LABEL_SCHEMA)]
 

@@ -8,7 +8,17 @@ from typing import Annotated
 from pydantic import Field
 
 from animatic.board.entry import Entry, Evening, of
-from animatic.board.fields import Clock, Name, Offset, Switch, Words, WorkTime, number
+from animatic.board.fields import (
+    Clock,
+    Date,
+    Name,
+    Offset,
+    Switch,
+    Weekdays,
+    Words,
+    WorkTime,
+    number,
+)
 
 __all__ = ["ChangesEntry", "DayEntry", "PaceEntry", "SetupEntry"]
 
@@ -37,8 +47,14 @@ class PaceEntry(Entry):
 
 
 class DayEntry(Entry):
-    """A day of shooting."""
+    """A day of shooting, and the days that are shot on."""
 
+    first_day: Date | None = Field(
+        None, description="The first day of the shoot, as 2027-03-01; papers then carry dates."
+    )
+    days: Weekdays | None = Field(
+        None, description="The weekdays of work, as mon-fri or mon,wed,sat; else mon-fri."
+    )
     start: Clock = Field("09:00", description="When work begins, as 09:00.")
     hours: Annotated[Fraction, number(1, 16)] = Field(
         Fraction(7), description="Hours from start to end, breaks included."

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -22,6 +21,7 @@ from animatic.cli.common import (
     make_folder,
     read,
     showing_progress,
+    slug,
 )
 from animatic.cli.options import board_argument, out_option
 from animatic.errors import UsageError
@@ -111,8 +111,8 @@ def assemble(
     """Make the film, the shot list and the captions.
 
     Writes film.mp4, film.vtt, shots.csv, shots.md and sound.json (how loud it is) into the
-    folder out beside the board; with --all the exposure sheets, the plan, and the shot list
-    in every format as well.
+    folder out beside the board; with --all the exposure sheets, the plan (and its calendar
+    where the board says the first day), the cards, and the shot list in every format as well.
     With --takes the film fills up as the shoot goes: what is shot moves, the rest are photos.
     With --from or --to the film is a part, has the shots in its name, and the lists stay as
     they are.
@@ -238,7 +238,7 @@ def _write_sheets(folder: Path, contents: Mapping[str, str | bytes]) -> list[Pat
 def _part_name(timeline: Timeline) -> str:
     """Return the shots of a part as an end for a file name."""
     ends = (timeline.shots[0].name, timeline.shots[-1].name)
-    return "_" + "-".join(re.sub(r"[^\w-]+", "_", name) for name in ends)
+    return "_" + "-".join(map(slug, ends))
 
 
 def _say_what_came_out(timeline: Timeline) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -22,12 +23,15 @@ __all__ = [
     "Size",
     "Tell",
     "bytes_as_read",
+    "check_file",
     "counted",
+    "emit",
     "found_in",
     "make_folder",
     "print_content",
     "read",
     "showing_progress",
+    "slug",
 ]
 
 FLASH_CAUTION = (
@@ -115,6 +119,52 @@ def print_content(content: str | bytes) -> None:
     data = content.encode() if isinstance(content, str) else content
     sys.stdout.flush()
     sys.stdout.buffer.write(data)
+
+
+_SUFFIXES = frozenset({"pdf", "csv", "md", "json", "xlsx", "html", "edl", "otio", "ics", "png"})
+_BYTES = frozenset({"pdf", "xlsx", "png"})
+
+
+def check_file(file: Path | None, form: str) -> None:
+    """Raise a UsageError where a file's name says another format than the one that is written."""
+    from animatic.errors import UsageError
+
+    suffix = file.suffix.lower().removeprefix(".") if file is not None else ""
+    suffix = "html" if suffix == "htm" else suffix
+    is_other = suffix in _SUFFIXES or (suffix == "txt" and form in _BYTES)
+    if file is None or suffix == form or not is_other:
+        return
+    named = file.with_suffix(f".{form}" if form in _SUFFIXES else ".txt").name
+    known = next(p.type for p in click.get_current_context().command.params if p.name == "form")
+    other = f", or say --format {suffix}" if suffix in getattr(known, "choices", ()) else ""
+    raise UsageError(f"--file {file} and --format {form} disagree: name the file {named}{other}")
+
+
+def emit(content: str | bytes, form: str, file: Path | None, folder: Path, name: str) -> None:
+    """Write what a command makes: into `file`, else text to the output.
+
+    What is no text goes without `file` into out in the board's folder, as `name` with its
+    format for a suffix. The file that was written is said.
+    """
+    from animatic.files import write_beside
+
+    if file is None and isinstance(content, bytes):
+        file = folder / "out" / f"{name}.{form}"
+    if file is None:
+        print_content(content)
+        return
+    make_folder(file.parent)
+    write_beside(file, content)
+    click.echo(str(file))
+
+
+def slug(name: str) -> str:
+    """Return a name as a part of a file's name.
+
+    >>> slug("20 b/1")
+    '20_b_1'
+    """
+    return re.sub(r"[^\w-]+", "_", name)
 
 
 class Step(Protocol):

@@ -10,12 +10,14 @@ import click
 from animatic.cli.common import (
     FLASH_CAUTION,
     FLASHING,
+    check_file,
     counted,
+    emit,
     found_in,
     read,
 )
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
-from animatic.cli.papers import emit, shot_list
+from animatic.cli.papers import shot_list
 
 
 @click.command()
@@ -68,13 +70,15 @@ def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
     """Print the shot list with exact frame counts, or write it in another format.
 
     pdf, xlsx and html have what each setup needs too, pdf and html a picture of each shot.
+    Without --file pdf and xlsx go into the folder out beside the board, the others to the screen.
     """
     from rich.console import Console
 
     from animatic.sheets import terminal
 
+    check_file(file, form)
     loaded, timeline = read(board)
     if form == "table" and file is None:
         terminal.show(timeline, Console())
     else:
-        emit(shot_list(loaded, timeline, form, paper), file, form)
+        emit(shot_list(loaded, timeline, form, paper), form, file, loaded.folder, "shots")

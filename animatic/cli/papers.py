@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterator
-from datetime import date, datetime
+from collections.abc import Callable, Iterator
+from datetime import date
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from animatic.cli.common import print_content, read
+from animatic.cli.common import check_file, emit, read, slug
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
 from animatic.errors import UsageError
 
@@ -21,22 +20,9 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
     from animatic.timeline.mouths import Chart
 
-__all__ = ["all_papers", "emit", "exposure", "mouth_chart_of", "plan", "shot_list"]
+__all__ = ["all_papers", "exposure", "mouth_chart_of", "plan", "shot_list"]
 
-FIRST_DAY = "%Y-%m-%d"
-
-
-def emit(content: str | bytes, file: Path | None, form: str) -> None:
-    """Write content to a file, or to the output; bytes would only spoil a terminal."""
-    from animatic.files import write_beside
-
-    if file is not None:
-        write_beside(file, content)
-        click.echo(str(file))
-    elif isinstance(content, bytes) and sys.stdout.isatty():
-        raise UsageError(f"{form} is nothing to show on a terminal: say --file FILE.{form}")
-    else:
-        print_content(content)
+T = TypeVar("T")
 
 
 def mouth_chart_of(timeline: Timeline) -> Chart:
@@ -84,21 +70,26 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | 
 
     Each row has the pose (new or held), what is said and the shape of the mouth as in the mouth
     chart, effects that start, and the step of a camera move; handles and overlaps are marked.
-    Print the PDF and tick off the poses.
+    Print the PDF and tick off the poses: without --file it goes into the folder out beside the
+    board.
     """
     from animatic.timeline.excerpt import shot_named
 
+    check_file(file, form)
     loaded, timeline = read(board)
     shots = timeline.shots if shot is None else (shot_named(timeline, shot),)
     chart = mouth_chart_of(timeline)
+    content: str | bytes
     if form == "csv":
         from animatic.sheets.exposure import write as write_csv
 
-        emit(write_csv(timeline, shots, chart), file, form)
-        return
-    from animatic.sheets.exposurepdf import write as write_pdf
+        content = write_csv(timeline, shots, chart)
+    else:
+        from animatic.sheets.exposurepdf import write as write_pdf
 
-    emit(write_pdf(timeline, shots, loaded.content.setups, chart, paper), file, form)
+        content = write_pdf(timeline, shots, loaded.content.setups, chart, paper)
+    name = "exposure" if shot is None else f"exposure_{slug(shot)}"
+    emit(content, form, file, loaded.folder, name)
 
 
 @click.command(short_help="Plan the shoot: setups in order, and what on which day.")
@@ -109,47 +100,65 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | 
 )
 @click.option(
     "--start",
-    type=click.DateTime([FIRST_DAY]),
     metavar="DATE",
-    help="The first day of the shoot, as 2027-03-01.",
+    help="The first day of the shoot, as 2027-03-01; else as the board says.",
 )
 @click.option(
     "--days",
     metavar="DAYS",
-    default="mon-fri",
-    show_default=True,
-    help="The weekdays of work, as mon-fri or mon,wed,sat.",
+    help="The weekdays of work, as mon-fri or mon,wed,sat; else as the board says, or mon-fri.",
 )
 @paper_option
 @file_option
 def plan(
-    board: Path, form: str, start: datetime | None, days: str, paper: str, file: Path | None
+    board: Path, form: str, start: str | None, days: str | None, paper: str, file: Path | None
 ) -> None:
     """Plan the shoot: setups in the order that re-rigs least, and what is shot on which day.
 
     It reckons from the board's pace, rig times, and hours of a day. Poses are never split; a
-    shot is cut only where no day holds it, and the plan says at which pose.
+    shot is cut only where no day holds it, and the plan says at which pose. Dates stand on it
+    where --start, or first_day in the board, says when the shoot begins.
     """
+    from animatic.board.days import parse_date, parse_weekdays
+    from animatic.shoot.calendar import NEEDS_START
+
+    check_file(file, form)
+    first = _meant("--start", parse_date, start)
+    weekdays = _meant("--days", parse_weekdays, days)
     loaded, timeline = read(board)
-    first = start.date() if start is not None else None
-    emit(_plan(loaded, timeline, form, first, days, paper), file, form)
+    first = first or loaded.content.day.first_day
+    if weekdays is not None and first is None:
+        raise UsageError(NEEDS_START.format("--days"))
+    content = _plan(loaded, timeline, form, first, weekdays, paper)
+    emit(content, form, file, loaded.folder, "plan")
+
+
+def _meant(option: str, parse: Callable[[str], T], text: str | None) -> T | None:
+    """Return what the words of an option mean; UsageError where they mean nothing."""
+    if text is None:
+        return None
+    try:
+        return parse(text)
+    except ValueError as fault:
+        found, allowed, hint = fault.args
+        parts = [f"{option}: {found}", allowed and f"allowed: {allowed}", hint]
+        raise UsageError("; ".join(filter(None, parts))) from None
 
 
 def _plan(
     board: Board,
     timeline: Timeline,
     form: str,
-    start: date | None,
-    days: str,
-    paper: str,
+    first: date | None = None,
+    weekdays: frozenset[int] | None = None,
+    paper: str = "a4",
     thumbs: Thumbs | None = None,
 ) -> str | bytes:
     from animatic.shoot import plan_shoot, planrows
-    from animatic.shoot.hours import dated, parse_days
+    from animatic.shoot.hours import WORKDAYS, dated
 
-    weekdays = parse_days(days)
-    found = plan_shoot(board, timeline)
-    dates = dated(found, start, weekdays)
+    found, day = plan_shoot(board, timeline), board.content.day
+    dates = dated(found, first or day.first_day, weekdays or day.days or WORKDAYS)
     if form == "table":
         return planrows.text(found, dates)
     if form == "csv":
@@ -171,8 +180,8 @@ def _plan(
 
 def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | bytes]]:
     """Yield every paper of a film by its file's name, but for the lists that assemble makes."""
+    from animatic.sheets import cards, exposurepdf
     from animatic.sheets import exposure as sheets
-    from animatic.sheets import exposurepdf
     from animatic.sheets.edl import lists
     from animatic.sheets.thumbset import Thumbs
 
@@ -190,5 +199,8 @@ def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | by
     yield "exposure.csv", sheets.write(timeline, shots, chart)
     pages = exposurepdf.write(timeline, shots, board.content.setups, chart, thumbs=thumbs)
     yield "exposure.pdf", pages
-    for form in ("csv", "json", "pdf", "png"):
-        yield f"plan.{form}", _plan(board, timeline, form, None, "mon-fri", "a4", thumbs)
+    forms = ("csv", "json", "pdf", "png")
+    # A calendar is of dates, which only the board can say here.
+    for form in (*forms, "ics") if board.content.day.first_day is not None else forms:
+        yield f"plan.{form}", _plan(board, timeline, form, thumbs=thumbs)
+    yield "cards.pdf", cards.write(timeline)

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import counted, read, showing_progress
+from animatic.cli.common import check_file, counted, emit, read, showing_progress
 from animatic.cli.options import file_option, format_option
-from animatic.cli.papers import emit
 
 if TYPE_CHECKING:
     from animatic.shoot.takes import Shoot
@@ -42,6 +41,7 @@ def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
     """
     from animatic.shoot import takerows
 
+    check_file(file, form)
     loaded, timeline = read(board)
     state = takerows.state_of(loaded, shoot_in(timeline, folder))
     writers = {
@@ -50,7 +50,11 @@ def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
         "md": takerows.markdown,
         "json": takerows.json,
     }
-    emit(writers[form](state), file, form)
+    if form == "csv":
+        # The rows have the findings of their shots; all of them are said, as in other formats.
+        for finding in state.shoot.findings:
+            click.echo(str(finding), err=True)
+    emit(writers[form](state), form, file, loaded.folder, "takes")
 
 
 def shoot_in(timeline: Timeline, folder: Path) -> Shoot:

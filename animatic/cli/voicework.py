@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from animatic.cli.common import counted, make_folder, print_content, read
+from animatic.cli.common import check_file, counted, emit, print_content, read, slug
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
 
 
@@ -23,10 +23,10 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
     guide stands before them. The PDF goes into the folder out beside the board, the other
     formats to the screen, unless --file names a file.
     """
-    from animatic.files import write_beside
     from animatic.sheets import lines as sheet
     from animatic.sheets import linespdf
 
+    check_file(file, form)
     loaded, timeline = read(board)
     script = sheet.rows(loaded, timeline, who)
     if not script:
@@ -35,17 +35,13 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
     content: str | bytes
     if form == "pdf":
         content = linespdf.write(timeline, script, "letter" if paper == "letter" else "a4")
-        file = file or loaded.folder / "out" / "lines.pdf"
     elif form == "md":
         content = sheet.as_page(timeline, script)
     else:
         content = sheet.as_comma(script) if form == "csv" else sheet.as_list(timeline, script)
-    if file is None:
-        print_content(content)
-        return
-    make_folder(file.parent)
-    write_beside(file, content)
-    click.echo(f"{file}: {counted(len(script), 'line')}")
+    emit(content, form, file, loaded.folder, "lines" if who is None else f"lines_{slug(who)}")
+    if file is not None or form == "pdf":
+        click.echo(counted(len(script), "line"))
 
 
 @click.command(short_help="Print on which frame each spoken word begins.")

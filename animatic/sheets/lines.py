@@ -1,8 +1,8 @@
 """The voice script: every line with what an actor far away must know to record it.
 
 `seconds` is the time a line may take. In a panel of written length that is the room up to the
-panel's end, or up to the next line with a time of its own; where the dialogue decides the
-panel's length the picture waits, and the time is the one reckoned with now.
+panel's end, or up to the next line with a time of its own. Where the dialogue decides the panel's
+length the picture waits: then it is how long the recording is, or, without one, a guess.
 """
 
 from __future__ import annotations
@@ -36,6 +36,13 @@ HEADS = (
     Head("recorded", "Recorded"),
 )
 Row = dict[str, Cell]
+AT_MOST, AS_RECORDED, WAITS = "at most", "as recorded", "picture waits"
+_ROOMS = {
+    AT_MOST: "the line must fit into that time",
+    AS_RECORDED: "that is how long the recording is; a new one may take its own time",
+    WAITS: "the time is a guess and your own pace is better",
+}
+"""What the seconds of a line are, and what that means to the actor."""
 
 
 def rows(board: Board, timeline: Timeline, who: str | None = None) -> list[Row]:
@@ -71,12 +78,18 @@ def _rows(board: Board, timeline: Timeline) -> Iterator[Row]:
                 "line": line.text,
                 "note": written.note or "",
                 "seconds": _seconds(max(0, samples)),
-                "room": "picture waits" if waits else "at most",
+                "room": _room(waits, written),
                 "at": timeline.label(line.first_frame),
                 "shot": panel.shot,
                 "file": line_file(line, count),
                 "recorded": _recorded(written),
             }
+
+
+def _room(waits: bool, written: LineEntry) -> str:
+    if not waits:
+        return AT_MOST
+    return AS_RECORDED if written.voice else WAITS
 
 
 def _recorded(written: LineEntry) -> str:
@@ -124,9 +137,15 @@ def guide(script: Sequence[Row]) -> list[str]:
         "Room tone: one second of silence in the room before each line and one after it.",
         f"Files: one file for each line, your best take, named as listed, as {example}. The"
         " number is what counts. Send the files as they are; silence is trimmed here.",
-        'Seconds: where it says "at most" the line must fit into that time; where it says'
-        ' "picture waits" the time is a guess and your own pace is better.',
+        *([f"Seconds: {'; '.join(_seconds_mean(script))}."] if script else []),
     ]
+
+
+def _seconds_mean(script: Sequence[Row]) -> Iterator[str]:
+    """Yield what the seconds mean, of what the script has."""
+    for room, meaning in _ROOMS.items():
+        if any(row["room"] == room for row in script):
+            yield f'where it says "{room}" {meaning}'
 
 
 def as_comma(script: Sequence[Row]) -> str:

@@ -18,8 +18,12 @@ from animatic.shoot.estimate import Plan
 from animatic.shoot.hours import Dated, breaks, minutes, said
 from animatic.shoot.planrows import CAUTION, poses, work
 
-__all__ = ["escaped", "folded", "write"]
+__all__ = ["NEEDS_START", "escaped", "folded", "write"]
 
+NEEDS_START = (
+    "{} needs the first day of the shoot: --start 2027-03-01, or day: {{first_day: 2027-03-01}} in"
+    " the board"
+)
 _OCTETS = 75
 """Octets of a line without its break (RFC 5545, 3.1)."""
 
@@ -42,7 +46,7 @@ def _event(plan: Plan, dated: Dated, title: str) -> Iterator[str]:
     day, when = dated.day, dated.date
     start, end = dated.at(Fraction(0)), dated.at(day.work, is_end=True)
     if when is None or start is None or end is None:
-        raise UsageError("a calendar needs the first day of the shoot: --start 2027-03-01")
+        raise UsageError(NEEDS_START.format("a calendar"))
     setups = list(dict.fromkeys(stint.setup for stint in day.stints if stint.setup))
     entries = {setup.name: setup.entry for setup in plan.setups}
     places = list(dict.fromkeys(entries[name].place or "" for name in setups))

@@ -14,7 +14,7 @@ from animatic.shoot.planrows import CAUTION, work
 from animatic.shoot.setups import Rigged
 from animatic.timeline.model import Shot, Timeline
 
-__all__ = ["changes", "reached", "write"]
+__all__ = ["aims", "changes", "reached", "write"]
 
 _EDGE = 12 * mm
 _HEAD = 34 * mm
@@ -65,13 +65,23 @@ def write(
 
 
 def reached(day: Day, stint: Stint) -> list[tuple[int, int]]:
-    """Return how far a shot should be at each break in it: minute from midnight, pose."""
+    """Return how far a shot should be when each break in it begins: minute from midnight, pose."""
     found = []
     for number, (first, _) in enumerate(breaks(day), 1):
         seconds = number * (day.entry.break_every.seconds or 0) - stint.start
         if 0 < seconds < stint.length:
             found.append((first, stint.first_pose + int(seconds * stint.poses / stint.length)))
     return found
+
+
+def aims(day: Day, stint: Stint) -> str:
+    """Return in words which pose is to be done when each break begins; empty without a break."""
+    marks = [(said(at), pose) for at, pose in reached(day, stint) if pose > stint.first_pose]
+    if not marks:
+        return ""
+    first, *more = marks
+    words = f"pose {first[1]} done when the break begins at {first[0]}"
+    return ", ".join([words, *(f"{pose} at {at}" for at, pose in more)])
 
 
 class _Sheet:
@@ -178,13 +188,14 @@ class _Sheet:
         x, numbers = picture + _PICTURE + 3 * mm, self.right - _TICK - 36 * mm
         page.text(x, y + 18, one_line(shot.name), 17, bold=True, width=numbers - x - 34)
         page.text(numbers - 6, y + 18, shot.size, 10, align="right")
-        marks = reached(self.day, stint)
-        if marks:
-            by = ", ".join(f"{pose} by {said(at)}" for at, pose in marks)
-            page.text(x, y + _ROW - 6, f"pose {by}", 8.5, bold=True, width=self.right - x - 24)
+        marks = page.wrapped(aims(self.day, stint), 8.5, self.right - x - _TICK, 3)
+        for index, line in enumerate(marks):
+            low = y + _ROW - 5 - 10 * (len(marks) - 1 - index)
+            page.text(x, low, line, 8.5)
         notes = [panel.note for panel in shot.panels if panel.note]
         words = " / ".join([*notes, *map(spoken, shot.lines)])
-        for index, line in enumerate(page.wrapped(words, 8, numbers - x - 6, 3)):
+        most = 3 if len(marks) < 3 else 2
+        for index, line in enumerate(page.wrapped(words, 8, numbers - x - 6, most)):
             page.text(x, y + 29 + 9.5 * index, line, 8)
         page.text(numbers, y + 18, f"{stint.poses} poses", 13, bold=True)
         lines = [f"{shot.frames_to_shoot} frames to shoot"]

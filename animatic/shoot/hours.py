@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
-from animatic.errors import UsageError
+from animatic.board.days import WEEKDAYS
 from animatic.shoot.estimate import Day, Plan, Stint
 
-__all__ = ["WEEKDAYS", "Dated", "breaks", "dated", "minutes", "parse_days", "parts", "said"]
+__all__ = ["WORKDAYS", "Dated", "breaks", "dated", "minutes", "parts", "said"]
 
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+WORKDAYS = frozenset(range(5))
+"""Monday to Friday, where nothing else is said."""
 _MINUTES = 24 * 60
 
 
@@ -38,28 +39,7 @@ class Dated:
         return f"{WEEKDAYS[self.date.weekday()].capitalize()} {self.date.isoformat()}"
 
 
-def parse_days(text: str) -> frozenset[int]:
-    """Return the weekdays that words name, Monday 0; UsageError where they name none.
-
-    >>> sorted(parse_days("mon-fri")), sorted(parse_days("sat-mon,wed"))
-    ([0, 1, 2, 3, 4], [0, 2, 5, 6])
-    """
-    found: set[int] = set()
-    for part in text.lower().replace(" ", "").split(","):
-        first, _, last = part.partition("-")
-        if first not in WEEKDAYS or (last or first) not in WEEKDAYS or part.endswith("-"):
-            raise UsageError(
-                f"--days: found {text}; allowed: {' '.join(WEEKDAYS)}, as mon-fri or mon,wed,sat"
-            )
-        at, end = WEEKDAYS.index(first), WEEKDAYS.index(last or first)
-        while at != end:
-            found.add(at)
-            at = (at + 1) % 7
-        found.add(end)
-    return frozenset(found)
-
-
-def dated(plan: Plan, start: date | None, weekdays: frozenset[int]) -> list[Dated]:
+def dated(plan: Plan, start: date | None, weekdays: frozenset[int] = WORKDAYS) -> list[Dated]:
     """Return the days with their dates: the first working day from `start` on, and so forth."""
     if start is None:
         return [Dated(day, None) for day in plan.days]

@@ -37,6 +37,8 @@ HEADS: tuple[Head, ...] = (
 )
 """The columns. `take` is the one that counts, `takes` are all; `frames` are those of the take
 that counts, `wanted` the shot's frames to shoot; `missing` are numbers of pictures."""
+_FINDINGS = Head("findings", "Findings")
+"""What a CSV file has beside them: what is found in a shot's takes."""
 
 
 @dataclass(frozen=True)
@@ -138,8 +140,14 @@ def markdown(state: State) -> str:
 
 
 def csv(state: State) -> str:
-    """Return the rows as CSV (RFC 4180)."""
-    return as_csv(HEADS, rows(state))
+    """Return the rows as CSV (RFC 4180), each with what is found in its shot's takes."""
+    found: dict[str, list[str]] = {}
+    for finding in state.shoot.findings:
+        found.setdefault(finding.shot, []).append(finding.in_row)
+    listed = [
+        {**row, "findings": "; ".join(found.get(str(row["shot"]), ()))} for row in rows(state)
+    ]
+    return as_csv((*HEADS, _FINDINGS), listed)
 
 
 def json(state: State) -> str:

@@ -39,10 +39,18 @@ class TakeFinding:
     """Whether the take is left out of the film for it."""
 
     def __str__(self) -> str:
-        left = "left out; " if self.leaves_out else ""
         of = f"shot {self.shot}: " if self.shot else ""
         # A file's name may hold what no text does: line ends, or bytes that are no UTF-8.
-        return one_line(f"{self.path}: {of}{left}{self.words}")
+        return one_line(f"{self.path}: {of}{self._left}{self.words}")
+
+    @property
+    def in_row(self) -> str:
+        """The finding as it stands in its shot's row: the take, and what is wrong with it."""
+        return one_line(f"{self.path.name}: {self._left}{self.words}")
+
+    @property
+    def _left(self) -> str:
+        return "left out; " if self.leaves_out else ""
 
 
 @dataclass(frozen=True)

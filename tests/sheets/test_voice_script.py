@@ -70,6 +70,8 @@ def test_the_rows_say_all_there_is_to_know(board: BoardFolder) -> None:
         "yes.wav",
         "0.75",
     )
+    # The picture waits for both; only the line without a recording is a guess.
+    assert second["room"] == "as recorded"
 
 
 def test_the_time_allowed_ends_where_something_else_begins(board: BoardFolder) -> None:
@@ -84,6 +86,19 @@ def test_lines_that_follow_one_another_share_what_is_left(board: BoardFolder) ->
     board.write(panels(text, HEAD + "speech: {words_per_minute: 120}\n"))
     # 0.5 + 2 + 0.3 + 1 s is 0.8 s more than the panel has: either must lose that much.
     assert [str(row["seconds"]) for row in script(board)[2:4]] == ["1.20", "0.20"]
+
+
+def test_the_seconds_are_explained_as_far_as_they_occur(board: BoardFolder) -> None:
+    rows = script(board)
+    fits = 'where it says "at most" the line must fit into that time'
+    recorded = (
+        'where it says "as recorded" that is how long the recording is; a new one may take its own'
+        " time"
+    )
+    guess = 'where it says "picture waits" the time is a guess and your own pace is better'
+    assert sheet.guide(rows)[-1] == f"Seconds: {fits}; {recorded}; {guess}."
+    assert sheet.guide(rows[:1])[-1] == f"Seconds: {guess}."
+    assert sheet.guide(rows[1:2])[-1] == f"Seconds: {recorded}."
 
 
 def test_one_speakers_lines_keep_their_numbers(board: BoardFolder) -> None:
@@ -146,10 +161,13 @@ def test_a_line_longer_than_a_page_goes_on_over_it(board: BoardFolder) -> None:
 def test_the_command(board: BoardFolder, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["lines", str(board.folder)]) == 0
     made = board.folder / "out" / "lines.pdf"
-    assert capsys.readouterr().out == f"{made}: 5 lines\n"
+    assert capsys.readouterr().out == f"{made}\n5 lines\n"
     assert made.read_bytes().startswith(b"%PDF")
     assert run(["lines", str(board.folder), "--format", "csv", "--who", "Pim"]) == 0
     assert capsys.readouterr().out.count("\n") == 3
+    assert run(["lines", str(board.folder), "--who", "Pim"]) == 0
+    assert (board.folder / "out" / "lines_Pim.pdf").is_file()
+    capsys.readouterr()
     sent = board.folder / "sent" / "pim.md"
     assert run(["lines", str(board.folder), "--format", "md", "--file", str(sent)]) == 0
     assert sent.read_text("utf-8").startswith("# ")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from io import BytesIO, StringIO
 from itertools import pairwise
@@ -18,8 +19,8 @@ from pypdf import PdfReader
 from animatic.board.schema import SetupEntry
 from animatic.errors import UsageError
 from animatic.shoot import Plan, calendar, callsheet, plan_shoot, planchart, planrows
-from animatic.shoot.callsheet import changes, reached
-from animatic.shoot.hours import breaks, dated, parse_days, parts
+from animatic.shoot.callsheet import aims, changes, reached
+from animatic.shoot.hours import WORKDAYS, breaks, dated, parts
 from animatic.timeline import Timeline
 from tests.boards import BoardFolder, panels
 
@@ -38,7 +39,7 @@ ROWS = """
 - {shot: 20, photo: a.jpg, setup: κάβος, duration: 500f}
 - {shot: 30, photo: a.jpg, setup: shed, duration: 20f, dress: 20m}
 """
-WEEK = parse_days("mon-fri")
+WEEK = WORKDAYS
 MONDAY = date(2027, 3, 1)
 
 
@@ -90,15 +91,6 @@ def test_days_fall_on_working_days_without_a_gap(
     found = [each.date for each in dated(plan, start, weekdays)]
     every = [start + timedelta(days=n) for n in range(7 * (len(plan.days) + 1))]
     assert found == [day for day in every if day.weekday() in weekdays][: len(plan.days)]
-
-
-@pytest.mark.parametrize("words", ["", "mon-", "-fri", "monday", "mon--fri", "mon,"])
-def test_weekdays_that_are_none_are_named(words: str) -> None:
-    with pytest.raises(UsageError) as caught:
-        parse_days(words)
-    assert str(caught.value) == (
-        f"--days: found {words}; allowed: mon tue wed thu fri sat sun, as mon-fri or mon,wed,sat"
-    )
 
 
 def test_the_calendar_is_read_back(made: Made) -> None:
@@ -154,6 +146,19 @@ def test_how_far_a_shot_should_be_at_a_break(made: Made) -> None:
             for n in range(1, 7)
             if begin < n < end
         ]
+
+
+def test_the_aims_of_a_day_are_said_in_words(made: Made) -> None:
+    plan, _ = made
+    day = next(day for day in plan.days if day.stints[-1].is_part and len(day.stints) == 1)
+    # Thirty poses an hour, from nine o'clock, and a break of ten minutes after each hour.
+    assert aims(day, day.stints[0]) == (
+        "pose 30 done when the break begins at 10:00, 60 at 11:10, 90 at 12:20, 120 at 13:30,"
+        " 150 at 14:40"
+    )
+    assert [first for first, _ in breaks(day)][:5] == [600, 670, 740, 810, 880]
+    rig = next(stint for day in plan.days for stint in day.stints if stint.kind == "rig")
+    assert aims(day, replace(day.stints[0], length=rig.length / 60)) == ""
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
