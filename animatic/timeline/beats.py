@@ -16,9 +16,9 @@ from animatic.board import Board
 from animatic.board.beatfile import read_beats
 from animatic.board.durations import Duration
 from animatic.board.schema import MusicEntry
-from animatic.frames import frames_from_seconds, seconds_from_frames, share_in_steps
+from animatic.frames import frames_from_seconds, seconds_from_frames
 from animatic.timeline.cues import crossfade, looped_length
-from animatic.timeline.fit import CannotFit, Part, lengths_to_write, parts
+from animatic.timeline.fit import CannotFit, lengths_to_write, parts, share_out
 from animatic.timeline.model import Timeline
 
 __all__ = ["Room", "beat_frames", "best_cuts", "fit_beats"]
@@ -156,11 +156,12 @@ def fit_beats(
         group = [allowed[panel.index] for panel in shot.panels]
         groups.append(group)
         can_move = any(part.moves for part in group)
-        rooms.append(Room(shot.frames, sum(p.least for p in group) if can_move else None))
+        least = sum(part.least if part.moves else part.frames for part in group)
+        rooms.append(Room(shot.frames, least if can_move else None))
     cuts = best_cuts(rooms, beats, tolerance, _held_cuts(board, timeline))
     wanted = [part.frames for part in allowed]
     for group, (start, end) in zip(groups, pairwise(cuts), strict=True):
-        _share(group, end - start, wanted)
+        share_out(group, end - start, wanted)
     return lengths_to_write(board, timeline.rate, wanted)
 
 
@@ -168,18 +169,3 @@ def _held_cuts(board: Board, timeline: Timeline) -> frozenset[int]:
     """Return the cuts where music with beats begins: moving one would move its beats."""
     names = {m.from_ for m in board.content.music if m.from_ and (m.bpm or m.beats)}
     return frozenset(shot.index for shot in timeline.shots if shot.name in names)
-
-
-def _share(group: Sequence[Part], length: int, wanted: list[int]) -> None:
-    """Share a shot's new length out to its panels that move."""
-    moving = [part for part in group if part.moves]
-    if sum(part.frames for part in group) == length:
-        return
-    shares = share_in_steps(
-        [part.frames for part in moving],
-        [part.least for part in moving],
-        [part.step for part in moving],
-        length - sum(part.frames for part in group if not part.moves),
-    )
-    for part, share in zip(moving, shares, strict=True):
-        wanted[part.index] = share

@@ -31,8 +31,18 @@ from animatic.timeline.model import Shot, Timeline, overlaps
 from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import dialogue_length
 
-__all__ = ["CannotFit", "Limits", "Part", "fit_length", "lengths_to_write", "limits", "parts"]
+__all__ = [
+    "CannotFit",
+    "Limits",
+    "Part",
+    "fit_length",
+    "lengths_to_write",
+    "limits",
+    "parts",
+    "share_out",
+]
 
+_RECORDED = "recorded dialogue"
 _MOST_NAMED = 10
 """How many of the panels that hold the film a message names."""
 
@@ -44,7 +54,7 @@ class Part:
     index: int
     frames: int
     own: int
-    """The frames that it would have if it had never been fitted."""
+    """The frames that it would have if it had never been fitted; where held, those it keeps."""
     least: int
     step: int
     moves: bool
@@ -88,7 +98,10 @@ def parts(board: Board, timeline: Timeline, everything: bool = False) -> list[Pa
         # What is shorter already may stay so, but goes no further.
         least = min(least, own, panel.frames)
         if held_by:
-            own = least = panel.frames
+            # A recording sets its panel's length, whatever that was fitted to before.
+            written = slot.entry.duration
+            returns = held_by == _RECORDED and written is not None and written.is_fitted
+            own = least = own if returns else panel.frames
         found.append(
             Part(slot.index, panel.frames, own, least, slot.shoot_on, not held_by, held_by or why)
         )
@@ -126,7 +139,7 @@ def _held(entry: PanelEntry, everything: bool) -> str:
     if everything:
         return ""
     if any(line.voice is not None for line in entry.dialogue):
-        return "recorded dialogue"
+        return _RECORDED
     if entry.duration is not None and entry.duration.is_own_count:
         return f"an explicit count ({entry.duration})"
     return ""
@@ -159,7 +172,8 @@ def limits(board: Board, timeline: Timeline, everything: bool = False) -> Limits
     """Return the shortest and longest film that fitting can make."""
     allowed = parts(board, timeline, everything)
     can_grow = any(part.moves for part in allowed)
-    return Limits(sum(part.least for part in allowed), None if can_grow else timeline.frames)
+    shortest = sum(part.least for part in allowed)
+    return Limits(shortest, None if can_grow else shortest)
 
 
 def fit_length(
@@ -173,22 +187,32 @@ def fit_length(
     if frames == timeline.frames:
         return {}
     allowed = parts(board, timeline, everything)
-    moving = [part for part in allowed if part.moves]
     bounds = limits(board, timeline, everything)
-    if not moving or frames < bounds.shortest:
+    if frames < bounds.shortest or (bounds.longest is not None and frames > bounds.longest):
         freed = None if everything else limits(board, timeline, everything=True)
         raise CannotFit(_why_not(timeline, frames, allowed, bounds, freed))
     wanted = [part.own for part in allowed]
-    if frames != sum(wanted):
-        shares = share_in_steps(
-            [part.own for part in moving],
-            [part.least for part in moving],
-            [part.step for part in moving],
-            frames - sum(part.own for part in allowed if not part.moves),
-        )
-        for part, share in zip(moving, shares, strict=True):
-            wanted[part.index] = share
+    share_out(allowed, frames, wanted)
     return lengths_to_write(board, timeline.rate, wanted)
+
+
+def share_out(group: Sequence[Part], total: int, lengths: list[int]) -> None:
+    """Give the moving panels of a group new lengths, in proportion, so that all have `total`.
+
+    `lengths` are the frames of all panels of the film, by their index, and are changed in place;
+    what adds up already stays.
+    """
+    moving = [part for part in group if part.moves]
+    if sum(lengths[part.index] for part in group) == total:
+        return
+    shares = share_in_steps(
+        [lengths[part.index] for part in moving],
+        [part.least for part in moving],
+        [part.step for part in moving],
+        total - sum(lengths[part.index] for part in group if not part.moves),
+    )
+    for part, share in zip(moving, shares, strict=True):
+        lengths[part.index] = share
 
 
 def lengths_to_write(board: Board, rate: Rate, wanted: Sequence[int]) -> dict[int, Duration | None]:
