@@ -37,8 +37,8 @@ _DOTS_PER_POINT = 200 / 72
 _CONTACT_COLUMNS = 5
 _WORDS, _LINES = 0.32, 5
 """The least part of a card's height that is for words, and how many lines go into it."""
-_LEADING, _CAPS = 1.25, 0.73
-"""From line to line, and how tall capitals are, in parts of the size."""
+_LEAST, _LEADING, _CAPS = 6.0, 1.25, 0.73
+"""The smallest lettering in points; from line to line, and how tall capitals are, in its parts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,9 @@ class _Card:
         self.across = min(self.width - 2 * self.pad, inner * (1 - _WORDS) / shape)
         self.down = self.across * shape
         # What the picture leaves is for the words: as large as so many lines of them may be.
-        self.small = max(6.0, min((inner - self.down) / (_LINES + 1) / _LEADING, self.width / 18))
+        self.small = max(
+            _LEAST, min((inner - self.down) / (_LINES + 1) / _LEADING, self.width / 18)
+        )
         self.pictures = Thumbs(timeline.size, int(self.across * _DOTS_PER_POINT))
 
     def draw_all(self, cards: Sequence[tuple[Shot, Panel]]) -> None:
@@ -136,23 +138,28 @@ class _Card:
     def _words(self, left: float, top: float, width: float, bottom: float, panel: Panel) -> None:
         """Put the number, and beside it what the card says, midway under the picture."""
         number, room = str(panel.index + 1), top - bottom
-        small, line = self.small, self.small * _LEADING
-        big = min(room * 0.9, small * 4.2)
-        taken = max(self.face.width(number, big), self.face.width("00", big)) + small
-        most = int((room - small * 0.3) / line)
-        facts = list(self._facts(panel))
-        said = [spoken(each) for each in panel.lines]
-        lines = [
-            part for text in [*facts, *said] for part in self.face.wrap(text, small, width - taken)
-        ]
-        shown = self.face.cut(lines, most, small, width - taken)
-        # Letters stand about 0.73 of their size over the base line.
-        tall = (len(shown) - 1) * line + small * _CAPS
+        big = min(room * 0.9, self.small * 3.6)
+        taken = max(self.face.width(number, big), self.face.width("00", big)) + self.small
+        small, lines = self._fitted(
+            [*self._facts(panel), *map(spoken, panel.lines)], width - taken, room
+        )
+        tall = (len(lines) - 1) * small * _LEADING + small * _CAPS
         middle = (top + bottom) / 2 - self.pad / 4
         self.face.draw(self.canvas, left, middle - big * _CAPS / 2, number, big)
-        for index, text in enumerate(shown):
-            base = middle + tall / 2 - small * _CAPS - line * index
+        for index, text in enumerate(lines):
+            base = middle + tall / 2 - small * (_CAPS + _LEADING * index)
             self.face.draw(self.canvas, left + taken, base, text, small)
+
+    def _fitted(self, texts: Sequence[str], width: float, room: float) -> tuple[float, list[str]]:
+        """Return lettering a little smaller where that shows all words, and the lines."""
+        for part in (1.0, 0.9, 0.8):
+            size = max(_LEAST, self.small * part)
+            lines = [line for text in texts for line in self.face.wrap(text, size, width)]
+            # Half a letter stays free over the words and under them.
+            most = int((room / size - 1 - _CAPS) / _LEADING + 1)
+            if len(lines) <= most:
+                break
+        return size, self.face.cut(lines, most, size, width)
 
     def _facts(self, panel: Panel) -> Iterator[str]:
         shot = self.timeline.shot(panel.shot)

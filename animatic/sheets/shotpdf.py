@@ -64,7 +64,7 @@ def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
     page.text(_EDGE, _EDGE + 34, " · ".join(facts), 9)
     page.text(right, _EDGE + 34, f"on {timeline.size[0]}x{timeline.size[1]}", 9, align="right")
     foot = (
-        "Film frames count from 0. A shot's out and end frame are of the frame after its last.",
+        "Film frames count from 0. A shot's out and end frame name the frame after its last.",
         "Poses are those for all frames to shoot: cut, overlaps, and a handle at each end.",
     )
     for at, line in enumerate(foot):
