@@ -14,8 +14,8 @@ from typing import Any
 import click
 from pydantic import BaseModel
 
-from animatic.board import durations
-from animatic.board.schema import BoardContent
+from animatic.board.keys import durations
+from animatic.board.keys.schema import BoardContent
 from animatic.cli import commands
 from animatic.files import write_beside
 

@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from animatic.board.schema import BoardContent
+from animatic.board.keys.schema import BoardContent
 from tests.boards import HEAD, BoardFolder
 
 LENGTHS = "2.5s, 60f, 2s12f, 1m4s, 3+08 (35 mm feet+frames) or 00:00:02:12"

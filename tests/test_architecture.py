@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,17 @@ def test_a_stage_imports_only_earlier_ones_and_the_ground_floor(part: str) -> No
     for file in sorted((PACKAGE / part).rglob("*.py")):
         beyond = imported_parts(file) - allowed
         assert not beyond, f"{file.relative_to(PACKAGE)} imports {', '.join(sorted(beyond))}"
+
+
+def test_within_the_board_text_comes_first_then_keys_then_edits() -> None:
+    for part, beyond in {"text": {"keys", "edits"}, "keys": {"edits"}, "edits": set()}.items():
+        for file in sorted((PACKAGE / "board" / part).glob("*.py")):
+            found = set(
+                re.findall(r"(?:from|import) animatic\.board\.(\w+)", file.read_text("utf-8"))
+            )
+            # What lies in board/ itself is made of the three.
+            later = found - {"text", "keys", "edits"} | found & beyond
+            assert not later, f"{file.relative_to(PACKAGE)} imports {', '.join(sorted(later))}"
 
 
 def test_the_ground_floor_imports_no_stage() -> None:

@@ -99,7 +99,10 @@ def test_a_fit_that_is_refused_says_what_would_do(
     ("words", "within"),
     [
         (["fit", "BOARD", "--frames", "240", "--write"], "animatic.timeline.fit.fit_length"),
-        (["arrange", "BOARD", "2", "1", "3", "4", "--write"], "animatic.board.arrange.arranged"),
+        (
+            ["arrange", "BOARD", "2", "1", "3", "4", "--write"],
+            "animatic.board.edits.arrange.arranged",
+        ),
     ],
 )
 def test_a_board_that_is_changed_meanwhile_is_not_written_over(

@@ -11,13 +11,13 @@ from typing import Literal
 from pydantic import BaseModel
 
 from animatic.board.beatfile import read_beats
-from animatic.board.durations import Duration
+from animatic.board.keys.durations import Duration
+from animatic.board.keys.rule import Absent, shortened
+from animatic.board.keys.schema import BoardContent, BoxEntry
 from animatic.board.media import MediaFacts
 from animatic.board.missing import not_there
-from animatic.board.rule import Absent, shortened
-from animatic.board.schema import BoardContent, BoxEntry
 from animatic.board.shotnames import name_problems, setup_problems
-from animatic.board.yamltree import KeyPath, Tree, key_words
+from animatic.board.text.yamltree import KeyPath, Tree, key_words
 from animatic.errors import MediaError, Problem
 from animatic.frames import Rate
 from animatic.timecode import frames_from_label

@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from animatic.board.checks import NamedFile, board_problems, named_files
+from animatic.board.keys.schema import BoardContent
 from animatic.board.media import MediaFacts, PhotoFacts, look_at
 from animatic.board.read import Board, content_of
-from animatic.board.schema import BoardContent
+from animatic.board.text.yamltree import parse
 from animatic.board.voices import speak_lines
-from animatic.board.yamltree import parse
 from animatic.errors import BoardError, UsageError
 
 __all__ = ["board_at_revision", "former_board"]

@@ -16,8 +16,8 @@ from math import log2
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from animatic.board.keys.schema import BoardContent
 from animatic.board.media import Memory
-from animatic.board.schema import BoardContent
 from animatic.errors import AnimaticError, MediaError
 from animatic.photofile import damage, photo_formats
 from animatic.srgb import as_light

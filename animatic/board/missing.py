@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from animatic.board.rule import shortened
+from animatic.board.keys.rule import shortened
 from animatic.errors import nearest
 
 __all__ = ["not_there"]

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
-from animatic.board.edit import Change, edited
+from animatic.board.edits.edit import Change, edited
+from animatic.board.keys.schema import MusicEntry
 from animatic.board.read import Board
-from animatic.board.schema import MusicEntry
-from animatic.board.yamltree import KeyPath, key_words, parse
+from animatic.board.text.yamltree import KeyPath, key_words, parse
 from animatic.errors import Problem
 
 __all__ = ["misnamed", "with_names_that_hold"]

@@ -10,20 +10,20 @@ from typing import Any
 from pydantic import ValidationError
 
 from animatic.board.checks import board_problems, named_files
-from animatic.board.commas import take_out_bare_words
-from animatic.board.light import evened_photos, look_at_lights
-from animatic.board.media import MediaFacts, look_at
-from animatic.board.rule import Absent
-from animatic.board.schema import BoardContent, LineEntry
-from animatic.board.shotnames import repeated_shots
-from animatic.board.unknown import unknown_key
-from animatic.board.voices import Spoken, speak_lines, voice_problems
-from animatic.board.wording import (
+from animatic.board.keys.commas import take_out_bare_words
+from animatic.board.keys.rule import Absent
+from animatic.board.keys.schema import BoardContent, LineEntry
+from animatic.board.keys.unknown import unknown_key
+from animatic.board.keys.wording import (
     null_problems,
     path_of,
     problems_from,
 )
-from animatic.board.yamltree import KeyPath, Tree, parse
+from animatic.board.light import evened_photos, look_at_lights
+from animatic.board.media import MediaFacts, look_at
+from animatic.board.shotnames import repeated_shots
+from animatic.board.text.yamltree import KeyPath, Tree, parse
+from animatic.board.voices import Spoken, speak_lines, voice_problems
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
 
 __all__ = ["Board", "board_from_bytes", "find_board", "read_board"]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from animatic.board.marks import marks_of
-from animatic.board.schema import BoardContent
-from animatic.board.yamltree import KeyPath, Tree, key_words
+from animatic.board.edits.marks import marks_of
+from animatic.board.keys.schema import BoardContent
+from animatic.board.text.yamltree import KeyPath, Tree, key_words
 from animatic.errors import BoardError, Problem, listed, nearest
 
 __all__ = ["name_problems", "repeated_shots", "setup_problems"]

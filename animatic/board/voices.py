@@ -23,9 +23,9 @@ from importlib.util import find_spec
 from io import BytesIO
 from pathlib import Path
 
-from animatic.board.rule import Absent
-from animatic.board.schema import BoardContent, CastEntry
-from animatic.board.yamltree import Tree
+from animatic.board.keys.rule import Absent
+from animatic.board.keys.schema import BoardContent, CastEntry
+from animatic.board.text.yamltree import Tree
 from animatic.errors import MachineError, Problem
 from animatic.files import write_beside
 from animatic.frames import round_half_up

@@ -52,7 +52,7 @@ class Size(click.ParamType[tuple[int, int]]):
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> tuple[int, int]:
         """Return (width, height); both are even and within what a board may say."""
-        from animatic.board.sizes import parse_size
+        from animatic.board.keys.sizes import parse_size
 
         if isinstance(value, tuple):
             return value
@@ -84,7 +84,7 @@ def read(named: Path) -> tuple[Board, Timeline]:
 
 def bytes_as_read(board: Board) -> bytes:
     """Return what a board's file holds; UsageError where it says something else by now."""
-    from animatic.board.yamltree import parse
+    from animatic.board.text.yamltree import parse
     from animatic.errors import UsageError
 
     data = board.file.read_bytes()

@@ -14,7 +14,7 @@ from animatic.errors import BoardError, UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board
-    from animatic.board.edit import Change, Removal
+    from animatic.board.edits.edit import Change, Removal
     from animatic.timeline import Timeline
     from animatic.timeline.model import Shot
 
@@ -36,7 +36,7 @@ class _PanelValue(click.ParamType[str]):
         """Return the text, or fail with what the key allows."""
         from pydantic import TypeAdapter, ValidationError
 
-        from animatic.board.schema import PanelEntry
+        from animatic.board.keys.schema import PanelEntry
 
         kind: Any = PanelEntry.model_fields[self.key].annotation
         try:
@@ -172,7 +172,7 @@ def _edits(
     board: Board, shot: Shot, number: int | None, values: dict[str, str | None]
 ) -> Iterator[Change | Removal]:
     """Yield what has to change so that these keys have these values (None: are not there)."""
-    from animatic.board.edit import Change, Removal
+    from animatic.board.edits.edit import Change, Removal
 
     for key, value in values.items():
         for index in _panels_of(board, shot, number, key):
@@ -213,7 +213,7 @@ def _written_value(board: Board, path: tuple[str | int, ...]) -> str:
 
 def _edit_words(board: Board, shot: Shot, edit: Change | Removal) -> str:
     """Return a change as people read it, with the line on which it is made."""
-    from animatic.board.edit import Change
+    from animatic.board.edits.edit import Change
     from animatic.sheets.rows import one_line
 
     index, key = edit.path[1], str(edit.path[2])
@@ -237,7 +237,7 @@ def _without(board: Board, index: int, key: str) -> str:
 
 def _written(board: Board, edits: list[Change | Removal]) -> tuple[Path, Timeline]:
     """Write the changes; return the kept copy and the new timeline."""
-    from animatic.board.edit import edited
+    from animatic.board.edits.edit import edited
     from animatic.board.history import replace_board
     from animatic.timeline import lay_out
 

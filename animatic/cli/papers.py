@@ -119,7 +119,7 @@ def plan(
     shot is cut only where no day holds it, and the plan says at which pose. Dates stand on it
     where --start, or first_day in the board, says when the shoot begins.
     """
-    from animatic.board.days import parse_date, parse_weekdays
+    from animatic.board.keys.days import parse_date, parse_weekdays
     from animatic.shoot.calendar import NEEDS_START
 
     check_file(file, form)

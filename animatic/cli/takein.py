@@ -16,7 +16,7 @@ from animatic.errors import AnimaticError, MediaError, UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board
-    from animatic.board.edit import Change
+    from animatic.board.edits.edit import Change
     from animatic.sound.takes import Take
     from animatic.timeline import Timeline
     from animatic.timeline.linefiles import Matches
@@ -213,7 +213,7 @@ def _kept(board: Board, timeline: Timeline, line: Line, take: Take) -> Path:
 
 def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> None:
     """Set the recordings in the board, and say what that changes."""
-    from animatic.board.edit import edited
+    from animatic.board.edits.edit import edited
     from animatic.board.history import replace_board
     from animatic.sheets.changes import as_text
     from animatic.timeline import lay_out
@@ -249,7 +249,7 @@ def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> 
 
 
 def _changes(board: Board, timeline: Timeline, taken: list[_Taken]) -> list[Change]:
-    from animatic.board.edit import Change
+    from animatic.board.edits.edit import Change
 
     files = {one.line.number: one.file for one in taken}
     changes = []

@@ -128,7 +128,7 @@ def _way_back(board: Board) -> list[str]:
 
 def _edited(board: Board, was: bytes, lengths: dict[int, Duration | None]) -> bytes:
     """Return the board's bytes with the new lengths; None takes a panel's length out."""
-    from animatic.board.edit import Change, Removal, edited
+    from animatic.board.edits.edit import Change, Removal, edited
 
     edits: list[Change | Removal] = []
     for index, length in sorted(lengths.items()):

@@ -13,7 +13,7 @@ from animatic.errors import BoardError
 
 if TYPE_CHECKING:
     from animatic.board import Board
-    from animatic.board.arrange import Arranged
+    from animatic.board.edits.arrange import Arranged
     from animatic.timeline import Timeline
 
 
@@ -59,7 +59,7 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
     where music plays from or until a shot that this order takes away: it then says which line
     to change first.
     """
-    from animatic.board.arrange import arranged, read_order
+    from animatic.board.edits.arrange import arranged, read_order
     from animatic.board.history import replace_board
     from animatic.board.naming import misnamed, with_names_that_hold
 

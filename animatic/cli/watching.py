@@ -105,7 +105,7 @@ def _named_files(file: Path) -> Iterator[Path]:
     """Yield the files that the board names as it is now, as far as it can be read."""
     from animatic.board.checks import named_files
     from animatic.board.read import content_of
-    from animatic.board.yamltree import parse
+    from animatic.board.text.yamltree import parse
 
     try:
         content, _ = content_of(parse(file.read_bytes(), str(file)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.frames import ceil_div
 from animatic.sheets.exposure import GOES_ON, Exposed, Heard, Place, Said, exposures, percent
 from animatic.sheets.exposurecolumns import (

@@ -12,7 +12,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from animatic.board import Board
-from animatic.board.schema import LineEntry, PanelEntry
+from animatic.board.keys.schema import LineEntry, PanelEntry
 from animatic.errors import UsageError, nearest
 from animatic.frames import SAMPLE_RATE, round_half_up, samples_from_frames
 from animatic.sheets.markdown import escaped

@@ -6,7 +6,7 @@ from base64 import b64encode
 from collections.abc import Mapping
 from html import escape
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.rows import (
     Column,
     count_of_shots,

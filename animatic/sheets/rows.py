@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.frames import milliseconds_from_frames
 from animatic.timecode import feet_from_frames
 from animatic.timeline.model import Line, Shot, Timeline

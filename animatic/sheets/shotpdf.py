@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import Cell, count_of_shots, one_line, row, run_time, text, total
 from animatic.sheets.rows import with_setups as columns_with

@@ -18,7 +18,7 @@ from openpyxl import Workbook
 from openpyxl.styles import Alignment, Border, Font, Side
 from openpyxl.utils import get_column_letter
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.rows import (
     Cell,
     Column,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line, spoken
 from animatic.sheets.thumbset import Thumbs

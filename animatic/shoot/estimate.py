@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from animatic.board import Board
-from animatic.board.schema import DayEntry
+from animatic.board.keys.schema import DayEntry
 from animatic.errors import BoardError, Problem
 from animatic.frames import round_half_up
 from animatic.shoot.order import Ordered, best_order, find_circle

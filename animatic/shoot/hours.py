@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
-from animatic.board.days import WEEKDAYS
+from animatic.board.keys.days import WEEKDAYS
 from animatic.shoot.estimate import Day, Plan, Stint
 
 __all__ = ["WORKDAYS", "Dated", "breaks", "dated", "minutes", "parts", "said"]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from animatic.board import Board, Duration
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.frames import round_half_up
 from animatic.timeline.model import Shot, Timeline
 

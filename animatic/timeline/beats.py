@@ -14,8 +14,8 @@ from itertools import count, pairwise
 
 from animatic.board import Board
 from animatic.board.beatfile import read_beats
-from animatic.board.durations import Duration
-from animatic.board.schema import MusicEntry
+from animatic.board.keys.durations import Duration
+from animatic.board.keys.schema import MusicEntry
 from animatic.frames import frames_from_seconds, seconds_from_frames
 from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.fit import CannotFit, lengths_to_write, parts, share_out

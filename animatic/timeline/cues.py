@@ -8,8 +8,8 @@ from fractions import Fraction
 from itertools import count
 
 from animatic.board import Board
-from animatic.board.durations import Duration
-from animatic.board.schema import MusicEntry, SoundEntry
+from animatic.board.keys.durations import Duration
+from animatic.board.keys.schema import MusicEntry, SoundEntry
 from animatic.frames import Rate, samples_from_frames, samples_from_seconds, seconds_from_frames
 from animatic.timeline.model import Bus, Cue, Panel, Shot
 

@@ -13,7 +13,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from animatic.board import Board
-from animatic.board.durations import Duration
+from animatic.board.keys.durations import Duration
 from animatic.frames import Rate
 from animatic.timeline.model import Shot, Timeline
 

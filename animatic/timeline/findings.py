@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from animatic.board import Board
-from animatic.board.fields import SHOT_SIZES
-from animatic.board.yamltree import KeyPath
+from animatic.board.keys.fields import SHOT_SIZES
+from animatic.board.text.yamltree import KeyPath
 from animatic.errors import MediaError, Place
 from animatic.fonts import missing_characters
 from animatic.frames import frames_from_seconds, seconds_from_frames

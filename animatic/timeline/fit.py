@@ -16,8 +16,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from animatic.board import Board, parse_duration
-from animatic.board.durations import Duration, fitted
-from animatic.board.schema import PanelEntry
+from animatic.board.keys.durations import Duration, fitted
+from animatic.board.keys.schema import PanelEntry
 from animatic.errors import AnimaticError
 from animatic.frames import (
     Rate,

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from animatic.board import Board
-from animatic.board.schema import MusicEntry, SoundEntry
-from animatic.board.yamltree import KeyPath, key_words
+from animatic.board.keys.schema import MusicEntry, SoundEntry
+from animatic.board.text.yamltree import KeyPath, key_words
 from animatic.errors import Problem
 from animatic.frames import Rate
 from animatic.timeline.cues import crossfade, looped_length

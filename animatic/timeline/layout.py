@@ -13,8 +13,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from animatic.board import Board
-from animatic.board.durations import Duration
-from animatic.board.schema import BoxEntry, PanelEntry
+from animatic.board.keys.durations import Duration
+from animatic.board.keys.schema import BoxEntry, PanelEntry
 from animatic.errors import BoardError
 from animatic.frames import Rate, on_grid, round_half_up, samples_from_seconds
 from animatic.timecode import frames_from_label

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from animatic.board import Board
-from animatic.board.schema import LineEntry, PanelEntry
+from animatic.board.keys.schema import LineEntry, PanelEntry
 from animatic.frames import Rate, frames_from_samples, samples_from_seconds, seconds_from_frames
 from animatic.timeline.model import Line
 

@@ -9,7 +9,7 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from animatic.board.arrange import arranged, read_order
+from animatic.board.edits.arrange import arranged, read_order
 from animatic.errors import BoardError, UsageError
 from animatic.timeline import lay_out
 from tests.boards import BoardFolder

@@ -12,8 +12,8 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from animatic.board.arrange import arranged
-from animatic.board.ends import ends_of
+from animatic.board.edits.arrange import arranged
+from animatic.board.edits.ends import ends_of
 from animatic.errors import BoardError
 from animatic.timeline import lay_out
 from tests.boards import BoardFolder

@@ -14,7 +14,7 @@ import jsonschema
 import pytest
 import yaml
 
-from animatic.board.schema import BoardContent
+from animatic.board.keys.schema import BoardContent
 from tests.boards import BoardFolder
 
 SOUND = """\

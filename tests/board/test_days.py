@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from animatic.board.days import ALLOWED_DAYS, parse_date, parse_weekdays
+from animatic.board.keys.days import ALLOWED_DAYS, parse_date, parse_weekdays
 
 
 @pytest.mark.parametrize("words", ["mon-", "-fri", "monday", "mon--fri", "mon,", "fri-mo"])

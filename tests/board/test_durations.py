@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from animatic.board import parse_duration
-from animatic.board.durations import ALLOWED, FITTED, parse_panel_duration
-from animatic.board.fields import _PANEL_LENGTH_SCHEMA
+from animatic.board.keys.durations import ALLOWED, FITTED, parse_panel_duration
+from animatic.board.keys.fields import _PANEL_LENGTH_SCHEMA
 from animatic.frames import RATES, Rate
 from tests.strategies import rates, untimed
 

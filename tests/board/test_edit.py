@@ -16,9 +16,9 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from animatic.board.edit import Change, Removal, edited
+from animatic.board.edits.edit import Change, Removal, edited
 from animatic.board.read import content_of
-from animatic.board.yamltree import parse
+from animatic.board.text.yamltree import parse
 from tests.board.board_texts import DURATIONS, BoardText, board_texts
 from tests.board.nasty_texts import NASTY, nasty
 from tests.strategies import untimed

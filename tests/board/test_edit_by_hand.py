@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from animatic.board import edit
-from animatic.board.edit import Change, Removal, edited
+from animatic.board.edits import edit
+from animatic.board.edits.edit import Change, Removal, edited
 from animatic.errors import BoardError, InternalError, UsageError
 
 PANEL = ("panels", 0)

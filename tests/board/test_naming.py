@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from animatic.board.arrange import arranged
-from animatic.board.edit import Change, edited
+from animatic.board.edits.arrange import arranged
+from animatic.board.edits.edit import Change, edited
 from animatic.board.naming import misnamed, with_names_that_hold
 from animatic.board.read import board_from_bytes
 from animatic.errors import BoardError

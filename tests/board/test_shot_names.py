@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from animatic.board import read_board
-from animatic.board.arrange import arranged, read_order
+from animatic.board.edits.arrange import arranged, read_order
 from animatic.board.former import former_board
-from animatic.board.wording import EXAMPLES
+from animatic.board.keys.wording import EXAMPLES
 from animatic.errors import BoardError
 from animatic.timeline import lay_out
 from tests.boards import HEAD, BoardFolder, panels

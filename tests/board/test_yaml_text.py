@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from animatic.board.yamltree import Text, parse
+from animatic.board.text.yamltree import Text, parse
 from animatic.errors import BoardError, Place
 from tests.boards import HEAD, BoardFolder, panels
 

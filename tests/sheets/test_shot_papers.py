@@ -14,7 +14,7 @@ from openpyxl import load_workbook
 from PIL import Image
 from pypdf import PdfReader
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.sheets import page, shotpdf, xlsx
 from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
 from animatic.timeline.model import Shot, Timeline

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from PIL import Image
 from pypdf import PdfReader
 
-from animatic.board.schema import SetupEntry
+from animatic.board.keys.schema import SetupEntry
 from animatic.errors import UsageError
 from animatic.shoot import Plan, calendar, callsheet, plan_shoot, planchart, planrows
 from animatic.shoot.callsheet import aims, changes, reached

@@ -10,7 +10,7 @@ from boards import HEAD, BoardFolder, panels
 from hypothesis import given
 from hypothesis import strategies as st
 
-from animatic.board.schema import BoardContent, PanelEntry
+from animatic.board.keys.schema import BoardContent, PanelEntry
 from animatic.sheets.changes import as_json, as_markdown, as_text
 from animatic.timeline import lay_out
 from animatic.timeline.compare import _moved, compare

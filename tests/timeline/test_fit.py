@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from animatic.board import Board, Duration
-from animatic.board.durations import parse_panel_duration
+from animatic.board.keys.durations import parse_panel_duration
 from animatic.frames import Rate, share_in_steps
 from animatic.timeline import Timeline, lay_out
 from animatic.timeline.fit import CannotFit, fit_length, limits, parts

@@ -14,7 +14,7 @@ from typing import Any
 
 import yaml
 
-from animatic.board.unreadable import explained
+from animatic.board.text.unreadable import explained
 from animatic.errors import BoardError, Place, Problem
 
 __all__ = ["KeyPath", "Text", "Tree", "key_words", "parse"]

@@ -8,8 +8,8 @@ from typing import Any
 
 import yaml
 
-from animatic.board.scalars import scalar
-from animatic.board.textlines import BREAK, line_end, line_start
+from animatic.board.text.scalars import scalar
+from animatic.board.text.textlines import BREAK, line_end, line_start
 
 __all__ = ["Found", "Spot", "quoted"]
 

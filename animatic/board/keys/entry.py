@@ -7,8 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from animatic.board.durations import Duration, parse_duration
-from animatic.board.fields import choice, number
+from animatic.board.keys.durations import Duration, parse_duration
+from animatic.board.keys.fields import choice, number
 
 __all__ = ["Entry", "Evening", "Fit", "Level", "of"]
 

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
-from animatic.board.wording import known_keys
-from animatic.board.yamlspot import quoted
-from animatic.board.yamltree import KeyPath, Text, Tree, key_words
+from animatic.board.keys.wording import known_keys
+from animatic.board.text.yamlspot import quoted
+from animatic.board.text.yamltree import KeyPath, Text, Tree, key_words
 from animatic.errors import Problem, nearest
 
 __all__ = ["take_out_bare_words"]
@@ -18,7 +18,7 @@ __all__ = ["take_out_bare_words"]
 def take_out_bare_words(tree: Tree) -> list[Problem]:
     """Return a problem for each run of words that stand without a colon, and take them out.
 
-    >>> from animatic.board.yamltree import parse
+    >>> from animatic.board.text.yamltree import parse
     >>> tree = parse(b"title: {who: Odd, line: Well, the tide.}", "b.yaml")
     >>> print(*take_out_bare_words(tree))
     b.yaml:1:25: title.line: at the comma this text ends; write line: "Well, the tide."

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from animatic.board.textlines import BREAK, line_end, line_start
-from animatic.board.yamlspot import Found, Spot, quoted
+from animatic.board.text.textlines import BREAK, line_end, line_start
+from animatic.board.text.yamlspot import Found, Spot, quoted
 
 __all__ = ["behind_brace", "brace", "closer", "hidden_end"]
 

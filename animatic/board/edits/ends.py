@@ -14,8 +14,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from typing import Any
 
-from animatic.board.extents import extents, line_end, line_start
-from animatic.board.splices import Splice, spliced
+from animatic.board.edits.extents import extents, line_end, line_start
+from animatic.board.edits.splices import Splice, spliced
 
 __all__ = ["ENDS", "brought_back", "commented_out", "ends_of"]
 

@@ -13,8 +13,8 @@ from typing import Any, Literal
 
 import yaml
 
-from animatic.board.textlines import BREAK, line_end, line_start
-from animatic.board.yamltree import KeyPath
+from animatic.board.text.textlines import BREAK, line_end, line_start
+from animatic.board.text.yamltree import KeyPath
 
 __all__ = ["BREAK", "Entry", "Extent", "extents", "line_end", "line_start", "without_comments"]
 

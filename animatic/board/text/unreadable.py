@@ -12,9 +12,9 @@ from dataclasses import replace
 
 import yaml
 
-from animatic.board.braces import behind_brace, brace, closer, hidden_end
-from animatic.board.textlines import BREAK, line_end, line_start, place_in
-from animatic.board.yamlspot import Found, Spot, quoted
+from animatic.board.text.braces import behind_brace, brace, closer, hidden_end
+from animatic.board.text.textlines import BREAK, line_end, line_start, place_in
+from animatic.board.text.yamlspot import Found, Spot, quoted
 from animatic.errors import Place, Problem
 
 __all__ = ["explained"]

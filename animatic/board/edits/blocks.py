@@ -6,9 +6,9 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from animatic.board.edit import decoded
-from animatic.board.extents import BREAK, Extent, extents, line_end, line_start
-from animatic.board.yamltree import parse
+from animatic.board.edits.edit import decoded
+from animatic.board.edits.extents import BREAK, Extent, extents, line_end, line_start
+from animatic.board.text.yamltree import parse
 from animatic.errors import BoardError, Place, Problem
 
 __all__ = ["Block", "Blocks", "joined", "parted"]

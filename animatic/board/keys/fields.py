@@ -13,10 +13,10 @@ from typing import Annotated, Literal
 
 from pydantic_core import PydanticCustomError
 
-from animatic.board import days, durations, sizes
-from animatic.board.durations import Duration, parse_duration, parse_panel_duration
-from animatic.board.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
-from animatic.board.rule import Rule, refuse
+from animatic.board.keys import days, durations, sizes
+from animatic.board.keys.durations import Duration, parse_duration, parse_panel_duration
+from animatic.board.keys.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
+from animatic.board.keys.rule import Rule, refuse
 from animatic.errors import nearest
 from animatic.frames import RATES
 

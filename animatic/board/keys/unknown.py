@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from animatic.board.rule import shortened
-from animatic.board.wording import known_keys
-from animatic.board.yamlspot import quoted
-from animatic.board.yamltree import KeyPath, Text, Tree, key_words
+from animatic.board.keys.rule import shortened
+from animatic.board.keys.wording import known_keys
+from animatic.board.text.yamlspot import quoted
+from animatic.board.text.yamltree import KeyPath, Text, Tree, key_words
 from animatic.errors import Problem, nearest
 
 __all__ = ["unknown_key"]

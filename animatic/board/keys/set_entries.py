@@ -7,8 +7,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from animatic.board.entry import Entry, Evening, of
-from animatic.board.fields import (
+from animatic.board.keys.entry import Entry, Evening, of
+from animatic.board.keys.fields import (
     Clock,
     Date,
     Name,

@@ -16,18 +16,18 @@ from typing import Any
 
 import yaml
 
-from animatic.board.extents import (
+from animatic.board.edits.extents import (
     BREAK,
     Extent,
     extents,
     line_end,
     line_start,
 )
-from animatic.board.removing import removal_splices
-from animatic.board.scalars import scalar
-from animatic.board.splices import Splice, spliced
-from animatic.board.wording import known_keys
-from animatic.board.yamltree import KeyPath, Tree, key_words, parse
+from animatic.board.edits.removing import removal_splices
+from animatic.board.edits.splices import Splice, spliced
+from animatic.board.keys.wording import known_keys
+from animatic.board.text.scalars import scalar
+from animatic.board.text.yamltree import KeyPath, Tree, key_words, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
 __all__ = ["Change", "Removal", "decoded", "edited"]

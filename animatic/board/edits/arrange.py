@@ -24,11 +24,11 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from animatic.board.blocks import joined, parted
-from animatic.board.edit import Change, Removal, edited
-from animatic.board.ends import ENDS, commented_out, ends_of
-from animatic.board.marks import Card, Entry, mark_for, marks_of, unmarked
-from animatic.board.yamltree import KeyPath, parse
+from animatic.board.edits.blocks import joined, parted
+from animatic.board.edits.edit import Change, Removal, edited
+from animatic.board.edits.ends import ENDS, commented_out, ends_of
+from animatic.board.edits.marks import Card, Entry, mark_for, marks_of, unmarked
+from animatic.board.text.yamltree import KeyPath, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
 __all__ = ["Arranged", "Card", "arranged", "read_order"]

@@ -7,8 +7,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from animatic.board.entry import Entry, Level, of
-from animatic.board.fields import (
+from animatic.board.keys.entry import Entry, Level, of
+from animatic.board.keys.fields import (
     FilePath,
     Length,
     Licence,

@@ -10,8 +10,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from animatic.board.entry import Entry, Fit, of
-from animatic.board.fields import (
+from animatic.board.keys.entry import Entry, Fit, of
+from animatic.board.keys.fields import (
     FilePath,
     Length,
     MediaPattern,
@@ -28,15 +28,15 @@ from animatic.board.fields import (
     number,
     whole,
 )
-from animatic.board.picture_entries import (
+from animatic.board.keys.picture_entries import (
     BoxEntry,
     LetteringEntry,
     MoveEntry,
     PictureEntry,
     TransitionEntry,
 )
-from animatic.board.set_entries import ChangesEntry, DayEntry, PaceEntry, SetupEntry
-from animatic.board.sound_entries import (
+from animatic.board.keys.set_entries import ChangesEntry, DayEntry, PaceEntry, SetupEntry
+from animatic.board.keys.sound_entries import (
     CastEntry,
     LineEntry,
     MixEntry,

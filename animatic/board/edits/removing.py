@@ -5,9 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 
-from animatic.board.extents import BREAK, Entry, Extent, line_end, line_start, without_comments
-from animatic.board.splices import Splice
-from animatic.board.yamltree import KeyPath
+from animatic.board.edits.extents import (
+    BREAK,
+    Entry,
+    Extent,
+    line_end,
+    line_start,
+    without_comments,
+)
+from animatic.board.edits.splices import Splice
+from animatic.board.text.yamltree import KeyPath
 
 __all__ = ["removal_splices"]
 

@@ -7,10 +7,10 @@ from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from animatic.board.rule import shortened
-from animatic.board.schema import BoardContent
-from animatic.board.yamlspot import quoted
-from animatic.board.yamltree import KeyPath, Tree, key_words
+from animatic.board.keys.rule import shortened
+from animatic.board.keys.schema import BoardContent
+from animatic.board.text.yamlspot import quoted
+from animatic.board.text.yamltree import KeyPath, Tree, key_words
 from animatic.errors import Problem
 
 __all__ = [

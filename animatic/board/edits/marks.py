@@ -11,10 +11,10 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from animatic.board.blocks import Blocks, parted
-from animatic.board.edit import Change, Removal, edited
-from animatic.board.ends import ENDS, brought_back
-from animatic.board.yamltree import KeyPath, parse
+from animatic.board.edits.blocks import Blocks, parted
+from animatic.board.edits.edit import Change, Removal, edited
+from animatic.board.edits.ends import ENDS, brought_back
+from animatic.board.text.yamltree import KeyPath, parse
 
 __all__ = ["Card", "Entry", "mark_for", "marks_of", "unmarked"]
 
