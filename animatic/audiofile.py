@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from animatic.audiofacts import AudioFacts
 from animatic.errors import MediaError
-from animatic.frames import round_half_up
+from animatic.frames import decimal, round_half_up
 from animatic.mediafile import Opened, open_container
 
 __all__ = ["LOUDEST", "READ", "AudioFacts", "AudioFile", "measure"]
@@ -165,8 +165,8 @@ class AudioFile(Opened):
                 continue
             for frame in frames:
                 if damaged_at is not None and rate:
-                    seconds = damaged_at / rate
-                    raise MediaError(f"the file is damaged at {seconds:.2f} s")
+                    seconds = decimal(Fraction(damaged_at, rate), 2)
+                    raise MediaError(f"the file is damaged at {seconds} s")
                 damaged_at = None
                 rate = frame.sample_rate
                 done += frame.samples
@@ -224,8 +224,8 @@ class AudioFile(Opened):
         if self._stated is None or self._stated - given <= self.rate // 20:
             return
         raise MediaError(
-            f"the file breaks off at {given / self.rate:.2f} s of the "
-            f"{self._stated / self.rate:.2f} s that its header states"
+            f"the file breaks off at {decimal(Fraction(given, self.rate), 2)} s of the "
+            f"{decimal(Fraction(self._stated, self.rate), 2)} s that its header states"
         )
 
 

@@ -20,6 +20,7 @@ __all__ = [
     "ceil_div",
     "ceil_frames_from_seconds",
     "ceil_to",
+    "decimal",
     "frames_from_samples",
     "frames_from_seconds",
     "lengths_from_seconds",
@@ -98,6 +99,23 @@ def round_half_up(value: Fraction) -> int:
     (33, 0)
     """
     return (2 * value.numerator + value.denominator) // (2 * value.denominator)
+
+
+def decimal(value: Fraction, places: int, *, down: bool = False) -> str:
+    """Return a value as people read it: with so many places, halves upwards, or rounded down.
+
+    Down is for limits: what is allowed up to a number has to be allowed at the number shown.
+
+    >>> decimal(Fraction(33, 8), 2), decimal(Fraction(1, 3), 0), decimal(Fraction(-1, 2), 1)
+    ('4.13', '0', '-0.5')
+    >>> decimal(Fraction(33, 8), 2, down=True)
+    '4.12'
+    """
+    scaled = value * 10**places
+    whole = scaled.numerator // scaled.denominator if down else round_half_up(scaled)
+    digits = f"{abs(whole):0{places + 1}}"
+    sign = "-" if whole < 0 else ""
+    return f"{sign}{digits[:-places]}.{digits[-places:]}" if places else f"{sign}{digits}"
 
 
 def ceil_div(value: int, by: int) -> int:

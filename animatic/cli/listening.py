@@ -27,6 +27,7 @@ def beats(sound: Path, form: str, file: Path | None) -> None:
     name. Listen before you trust it.
     """
     from animatic.files import write_beside
+    from animatic.frames import decimal
     from animatic.sound.decode import sound_length
     from animatic.sound.tempo import find_tempo
 
@@ -45,5 +46,5 @@ def beats(sound: Path, form: str, file: Path | None) -> None:
             click.echo("it is not sure: other tempos fit nearly as well", err=True)
     if file is not None:
         times = list(tempo.beats(sound_length(sound)))
-        write_beside(file, "".join(f"{float(time):.3f}\n" for time in times))
+        write_beside(file, "".join(f"{decimal(time, 3)}\n" for time in times))
         click.echo(f"{file}: {counted(len(times), 'beat')}", err=form == "json")

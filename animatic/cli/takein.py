@@ -267,20 +267,22 @@ def _changes(board: Board, timeline: Timeline, taken: list[_Taken]) -> list[Chan
 
 def _words(board: Board, one: _Taken, line: Line) -> str:
     """Return what became of a recording: its file, its length against the old, its level."""
-    from animatic.frames import SAMPLE_RATE
+    from animatic.frames import SAMPLE_RATE, decimal
     from animatic.sheets.rows import one_line
+
+    def seconds(samples: int) -> str:
+        return f"{decimal(Fraction(samples, SAMPLE_RATE), 2)} s"
 
     old = one.line
     kind = "estimated" if old.voice is None else "spoken" if old.scratch else "before"
-    seconds, was = ((each.end - each.start) / SAMPLE_RATE for each in (line, old))
     frames = (line.end_frame - line.first_frame) - (old.end_frame - old.first_frame)
-    cut = (one.take.cut_head + one.take.cut_tail) / SAMPLE_RATE
+    cut = seconds(one.take.cut_head + one.take.cut_tail)
     held = ", held back by its peaks" if one.take.held_back else ""
     return (
         f"line {line.number}, {one_line(line.who)}: {one.came} is now"
         f" {one.file.relative_to(board.folder).as_posix()}\n"
-        f"  {seconds:.2f} s, {was:.2f} s {kind}, {_moved(frames)};"
-        f" {cut:.2f} s of silence off, {one.take.gain:+.1f} dB to"
+        f"  {seconds(line.end - line.start)}, {seconds(old.end - old.start)} {kind},"
+        f" {_moved(frames)}; {cut} of silence off, {one.take.gain:+.1f} dB to"
         f" {one.take.loudness:.1f} LUFS{held}"
     )
 

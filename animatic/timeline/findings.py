@@ -15,7 +15,7 @@ from animatic.board.keys.fields import SHOT_SIZES
 from animatic.board.text.yamltree import KeyPath
 from animatic.errors import MediaError, Place
 from animatic.fonts import missing_characters
-from animatic.frames import frames_from_seconds, seconds_from_frames
+from animatic.frames import decimal, frames_from_seconds, seconds_from_frames
 from animatic.timeline.framing import scale
 from animatic.timeline.level import levels
 from animatic.timeline.model import Panel, Shot, Timeline
@@ -154,8 +154,8 @@ def _short_reading(film: Film) -> Iterator[Finding]:
             spoken = (
                 "1 word of dialogue stands" if words == 1 else f"{words} words of dialogue stand"
             )
-            what = f"{spoken} for {float(shown):.1f} s"
-            hint = f"reading them takes {float(needed):.1f} s"
+            what = f"{spoken} for {decimal(shown, 1)} s"
+            hint = f"reading them takes {decimal(needed, 1)} s"
             yield film.finding("reading", panel.shot, _key(panel), what, hint)
 
 
@@ -267,7 +267,7 @@ def _tight_dialogue(film: Film) -> Iterator[Finding]:
         seconds = seconds_from_frames(panel.frames, film.timeline.rate)
         pace = words * 60 / seconds
         if pace > MOST_WORDS_A_MINUTE:
-            what = f"{words} words in {float(seconds):.1f} s are {float(pace):.0f} words a minute"
+            what = f"{words} words in {decimal(seconds, 1)} s are {decimal(pace, 0)} words a minute"
             hint = f"over {MOST_WORDS_A_MINUTE} hardly anyone follows: give it time, or cut words"
             yield film.finding("tight", panel.shot, _key(panel), what, hint)
 
@@ -277,7 +277,7 @@ def _long_holds(film: Film) -> Iterator[Finding]:
     for panel in film.timeline.panels:
         seconds = seconds_from_frames(panel.frames, film.timeline.rate)
         if panel.move is None and seconds > LONGEST_HOLD_SECONDS:
-            what = f"panel {panel.number} holds for {float(seconds):.1f} s without a move"
+            what = f"panel {panel.number} holds for {decimal(seconds, 1)} s without a move"
             hint = "a move, another panel or a cut would carry it"
             yield film.finding("hold", panel.shot, _key(panel), what, hint)
 
@@ -289,7 +289,7 @@ def _short_captions(film: Film) -> Iterator[Finding]:
             shown = line.end_frame - line.first_frame
             seconds = seconds_from_frames(shown, film.timeline.rate)
             if seconds < LEAST_SECONDS:
-                what = f"the caption of {line.who} stands for {float(seconds):.2f} s"
+                what = f"the caption of {line.who} stands for {decimal(seconds, 2)} s"
                 hint = "a caption needs a second to be seen; join it with its neighbour"
                 key = _key(panel, "dialogue", index)
                 yield film.finding("caption", panel.shot, key, what, hint)

@@ -23,6 +23,7 @@ from animatic.frames import (
     Rate,
     ceil_frames_from_seconds,
     ceil_to,
+    decimal,
     round_half_up,
     share_in_steps,
 )
@@ -259,8 +260,7 @@ def _why_not(
     """
 
     def words(count: int) -> str:
-        seconds = float(count / timeline.rate.fps)
-        return f"{count} frames ({seconds:.2f} s)"
+        return f"{count} frames ({decimal(count / timeline.rate.fps, 2)} s)"
 
     def longest(limit: int | None) -> str:
         return "no upper limit" if limit is None else words(limit)

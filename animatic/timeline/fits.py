@@ -9,7 +9,7 @@ from animatic.board import Board
 from animatic.board.keys.schema import MusicEntry, SoundEntry
 from animatic.board.text.yamltree import KeyPath, key_words
 from animatic.errors import Problem
-from animatic.frames import Rate
+from animatic.frames import Rate, decimal
 from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.model import Shot, overlaps
 
@@ -146,8 +146,9 @@ def _skipped_away(board: Board, rate: Rate) -> Iterator[Problem]:
             continue
         length = board.media.sounds[board.path(entry.file)].seconds
         if entry.skip.in_seconds(rate) >= length:
-            found = f"{entry.skip} left out of a sound of {float(length):.2f} s leaves nothing"
-            yield _problem(board, (*key, "skip"), found, f"less than {float(length):.2f}s")
+            found = f"{entry.skip} left out of a sound of {decimal(length, 3)} s leaves nothing"
+            allowed = f"less than {decimal(length, 3, down=True)}s"
+            yield _problem(board, (*key, "skip"), found, allowed)
 
 
 def _bad_loops(board: Board, rate: Rate) -> Iterator[Problem]:
@@ -166,10 +167,10 @@ def _bad_loops(board: Board, rate: Rate) -> Iterator[Problem]:
         elif 0 < length < 2 * across:
             place = key if music.crossfade is not None else ("music", index, "loop")
             found = (
-                f"a sound of {float(length):.2f} s cannot repeat with a crossfade of"
-                f" {float(across):.2f} s at either end"
+                f"a sound of {decimal(length, 2)} s cannot repeat with a crossfade of"
+                f" {decimal(across, 2)} s at either end"
             )
-            most = int(length * 50)
-            hint = f"write crossfade: {most // 100}.{most % 100:02}s or less" if most else ""
+            most = decimal(length / 2, 2, down=True)
+            hint = f"write crossfade: {most}s or less" if Fraction(most) else ""
             hint = ", or ".join(filter(None, (hint, "take a longer piece")))
             yield _problem(board, place, found, "at least two crossfades long", hint)

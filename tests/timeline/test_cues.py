@@ -182,8 +182,8 @@ def test_a_skip_that_leaves_nothing_is_refused_and_one_that_leaves_a_sample_is_n
     with pytest.raises(BoardError) as fault:
         film(board, sounds="{file: bell.wav, skip: 0.5s}")
     assert str(fault.value).endswith(
-        "panels[2].sounds[1].skip (shot 20): 0.5s left out of a sound of 0.50 s leaves nothing;"
-        " allowed: less than 0.50s"
+        "panels[2].sounds[1].skip (shot 20): 0.5s left out of a sound of 0.500 s leaves nothing;"
+        " allowed: less than 0.500s"
     )
     (cue,) = film(board, sounds="{file: bell.wav, skip: 0.49998s}").cues
     assert (cue.start, cue.end) == (50_000, 50_001)

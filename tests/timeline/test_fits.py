@@ -205,12 +205,24 @@ def test_sorts_of_sound_that_skip_leaves_nothing_of(tmp_path: Path) -> None:
     assert [(p.key, p.found, p.allowed) for p in fault.value.problems] == [
         (
             "music[1].skip",
-            "24f left out of a sound of 1.00 s leaves nothing",
-            "less than 1.00s",
+            "24f left out of a sound of 1.000 s leaves nothing",
+            "less than 1.000s",
         ),
         (
             "panels[1].sounds[2].skip",
-            "9s left out of a sound of 1.00 s leaves nothing",
-            "less than 1.00s",
+            "9s left out of a sound of 1.000 s leaves nothing",
+            "less than 1.000s",
         ),
     ]
+
+
+def test_the_limit_shown_for_a_skip_is_one_that_is_kept(tmp_path: Path) -> None:
+    board = BoardFolder(tmp_path)
+    board.photo()
+    board.sound(samples=48_401)  # 1.00835... s
+    text = "{}music: [{{file: a.wav, skip: {}}}]\npanels: [{{shot: 10, photo: a.jpg}}]"
+    with pytest.raises(BoardError) as fault:
+        board.lay_out(text.format(HEAD, "1.0084s"))
+    (problem,) = fault.value.problems
+    assert problem.allowed == "less than 1.008s"
+    assert board.lay_out(text.format(HEAD, "1.007s")).frames
