@@ -17,7 +17,7 @@ from animatic.errors import AnimaticError, MediaError, UsageError
 if TYPE_CHECKING:
     from animatic.board import Board
     from animatic.board.edits.edit import Change
-    from animatic.sound.takes import Take
+    from animatic.sound.recordings import Recording
     from animatic.timeline import Timeline
     from animatic.timeline.linefiles import Matches
     from animatic.timeline.model import Line
@@ -50,7 +50,7 @@ class _Taken:
     line: Line
     came: str
     file: Path
-    take: Take
+    made: Recording
 
 
 @click.command("take-in", short_help="Take returned recordings into the board.")
@@ -111,7 +111,7 @@ def take_in(
 
 def _asked(timeline: Timeline, loudness: float | None, threshold: float, pad: Fraction) -> _Asked:
     """Return how recordings are made ready: as loud as the lines that the cut was judged by."""
-    from animatic.sound.takes import LOUDNESS, usual_loudness
+    from animatic.sound.recordings import LOUDNESS, usual_loudness
 
     usual = usual_loudness(line.voice for line in timeline.lines if line.voice)
     if loudness is None:
@@ -169,13 +169,13 @@ def _made_ready(
     board: Board, timeline: Timeline, folder: Path, files: dict[int, str], asked: _Asked
 ) -> tuple[list[_Taken], dict[str, str]]:
     """Return the recordings made ready, and why others could not be."""
-    from animatic.sound.takes import ready_take
+    from animatic.sound.recordings import ready_recording
 
     taken, left = [], {}
     lines = {line.number: line for line in timeline.lines}
     for number, name in files.items():
         try:
-            take = ready_take(
+            made = ready_recording(
                 folder / name,
                 loudness=asked.loudness,
                 threshold=asked.threshold,
@@ -185,20 +185,20 @@ def _made_ready(
             left[name] = str(fault).removeprefix(f"{folder / name}: ")
             continue
         line = lines[number]
-        taken.append(_Taken(line, name, _kept(board, timeline, line, take), take))
+        taken.append(_Taken(line, name, _kept(board, timeline, line, made), made))
     return taken, left
 
 
-def _kept(board: Board, timeline: Timeline, line: Line, take: Take) -> Path:
-    """Write a take and return its path; what is there under its name already stays."""
+def _kept(board: Board, timeline: Timeline, line: Line, ready: Recording) -> Path:
+    """Write a recording and return its path; what is there under its name already stays."""
     from animatic.sound.wavefile import write_wav
     from animatic.timeline.linefiles import line_file
 
     folder = board.folder / _FOLDER
     make_folder(folder)
     with TemporaryDirectory(prefix=".animatic-", dir=folder) as passing:
-        made = Path(passing, "take.wav")
-        write_wav(made, [take.samples[:, None]], len(take.samples), 1)
+        made = Path(passing, "line.wav")
+        write_wav(made, [ready.samples[:, None]], len(ready.samples), 1)
         name = Path(line_file(line, len(timeline.lines)))
         again = 1
         target = folder / name
@@ -276,14 +276,14 @@ def _words(board: Board, one: _Taken, line: Line) -> str:
     old = one.line
     kind = "estimated" if old.voice is None else "spoken" if old.scratch else "before"
     frames = (line.end_frame - line.first_frame) - (old.end_frame - old.first_frame)
-    cut = seconds(one.take.cut_head + one.take.cut_tail)
-    held = ", held back by its peaks" if one.take.held_back else ""
+    cut = seconds(one.made.cut_head + one.made.cut_tail)
+    held = ", held back by its peaks" if one.made.held_back else ""
     return (
         f"line {line.number}, {one_line(line.who)}: {one.came} is now"
         f" {one.file.relative_to(board.folder).as_posix()}\n"
         f"  {seconds(line.end - line.start)}, {seconds(old.end - old.start)} {kind},"
-        f" {_moved(frames)}; {cut} of silence off, {one.take.gain:+.1f} dB to"
-        f" {one.take.loudness:.1f} LUFS{held}"
+        f" {_moved(frames)}; {cut} of silence off, {one.made.gain:+.1f} dB to"
+        f" {one.made.loudness:.1f} LUFS{held}"
     )
 
 

@@ -11,7 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from animatic.errors import MediaError
-from animatic.sound.takes import ready_take
+from animatic.sound.recordings import ready_recording
 from tests.sound.films import sine, write
 
 RATE = 48_000
@@ -35,47 +35,47 @@ def made(path: Path, *parts: NDArray[np.float64]) -> Path:
 def test_silence_at_both_ends_goes_and_the_pads_stay(tmp_path: Path) -> None:
     path = made(tmp_path / "a.wav", room(1.0), voice(1.5), room(0.7))
     before = path.read_bytes()
-    take = ready_take(path)
+    ready = ready_recording(path)
     # To within the 5 ms steps in which silence is looked for, and pydub's window.
-    assert take.cut_head == pytest.approx(RATE - PAD, abs=480)
-    assert take.cut_tail == pytest.approx(0.7 * RATE - PAD, abs=480)
-    assert take.cut_head + len(take.samples) + take.cut_tail == int(3.2 * RATE)
+    assert ready.cut_head == pytest.approx(RATE - PAD, abs=480)
+    assert ready.cut_tail == pytest.approx(0.7 * RATE - PAD, abs=480)
+    assert ready.cut_head + len(ready.samples) + ready.cut_tail == int(3.2 * RATE)
     assert path.read_bytes() == before
 
 
 def test_a_pause_inside_the_line_stays(tmp_path: Path) -> None:
     path = made(tmp_path / "a.wav", room(0.5), voice(0.4), room(1.2), voice(0.4), room(0.5))
-    assert len(ready_take(path).samples) == pytest.approx(2.0 * RATE + 2 * PAD, abs=960)
+    assert len(ready_recording(path).samples) == pytest.approx(2.0 * RATE + 2 * PAD, abs=960)
 
 
 def test_the_pad_is_as_long_as_asked_and_no_longer_than_what_is_there(tmp_path: Path) -> None:
     path = made(tmp_path / "a.wav", room(0.15), voice(1.0), room(0.5))
-    take = ready_take(path, pad=Fraction(1, 4))
-    assert take.cut_head == 0
-    assert take.cut_tail == pytest.approx(RATE // 4, abs=480)
-    assert ready_take(path, pad=Fraction(0)).cut_head == pytest.approx(7200, abs=480)
+    ready = ready_recording(path, pad=Fraction(1, 4))
+    assert ready.cut_head == 0
+    assert ready.cut_tail == pytest.approx(RATE // 4, abs=480)
+    assert ready_recording(path, pad=Fraction(0)).cut_head == pytest.approx(7200, abs=480)
 
 
 def test_a_knock_far_from_the_line_is_no_word(tmp_path: Path) -> None:
     knock = voice(0.012, -6)
     path = made(tmp_path / "a.wav", room(0.2), knock, room(0.8), voice(1), room(0.8), knock)
-    take = ready_take(path)
-    assert len(take.samples) == pytest.approx(RATE + 2 * PAD, abs=960)
+    ready = ready_recording(path)
+    assert len(ready.samples) == pytest.approx(RATE + 2 * PAD, abs=960)
     # A short sound beside the line may be its last letter.
     near = made(tmp_path / "b.wav", room(0.5), voice(1), room(0.2), knock, room(0.8))
-    assert len(ready_take(near).samples) == pytest.approx(1.212 * RATE + 2 * PAD, abs=960)
+    assert len(ready_recording(near).samples) == pytest.approx(1.212 * RATE + 2 * PAD, abs=960)
     first = made(tmp_path / "c.wav", room(0.8), knock, room(0.2), voice(1), room(0.5))
-    assert len(ready_take(first).samples) == pytest.approx(1.212 * RATE + 2 * PAD, abs=960)
+    assert len(ready_recording(first).samples) == pytest.approx(1.212 * RATE + 2 * PAD, abs=960)
 
 
 @pytest.mark.parametrize("level", [-3, -20, -45])
 @pytest.mark.parametrize("seconds", [0.2, 0.6, 2.5])
 def test_every_line_comes_to_one_loudness(tmp_path: Path, level: float, seconds: float) -> None:
     path = made(tmp_path / "a.wav", room(0.3, 1e-6), voice(seconds, level), room(0.3, 1e-6))
-    take = ready_take(path)
-    assert take.loudness == pytest.approx(-23.0, abs=1e-9)
+    ready = ready_recording(path)
+    assert ready.loudness == pytest.approx(-23.0, abs=1e-9)
     # pyloudnorm, an independent meter; it needs over 400 ms, so a short line is repeated.
-    both = np.tile(np.stack([take.samples] * 2, axis=1), (1 if seconds > 1 else 8, 1))
+    both = np.tile(np.stack([ready.samples] * 2, axis=1), (1 if seconds > 1 else 8, 1))
     heard = pyloudnorm.Meter(RATE).integrated_loudness(both)
     assert heard == pytest.approx(-23.0, abs=0.15)
 
@@ -83,28 +83,28 @@ def test_every_line_comes_to_one_loudness(tmp_path: Path, level: float, seconds:
 def test_peaks_hold_a_line_back(tmp_path: Path) -> None:
     sound = voice(1.0, -30)
     sound[24_000] = 0.9
-    take = ready_take(made(tmp_path / "a.wav", sound), loudness=-14)
-    assert take.held_back
-    assert 20 * np.log10(np.abs(take.samples).max()) == pytest.approx(-1.0, abs=0.05)
-    assert take.loudness < -14
+    ready = ready_recording(made(tmp_path / "a.wav", sound), loudness=-14)
+    assert ready.held_back
+    assert 20 * np.log10(np.abs(ready.samples).max()) == pytest.approx(-1.0, abs=0.05)
+    assert ready.loudness < -14
 
 
 def test_the_cut_does_not_click(tmp_path: Path) -> None:
     hum = room(3.0, 0) + 0.02 * np.cos(2 * np.pi * 100 * np.arange(3 * RATE) / RATE)
     hum[RATE : 2 * RATE] += voice(1.0, -6)
-    take = ready_take(made(tmp_path / "a.wav", hum), threshold=20)
-    assert take.cut_head > 0.8 * RATE
-    assert take.samples[0] == pytest.approx(0, abs=1e-5)
-    assert take.samples[-1] == pytest.approx(0, abs=1e-5)
+    ready = ready_recording(made(tmp_path / "a.wav", hum), threshold=20)
+    assert ready.cut_head > 0.8 * RATE
+    assert ready.samples[0] == pytest.approx(0, abs=1e-5)
+    assert ready.samples[-1] == pytest.approx(0, abs=1e-5)
 
 
 def test_any_rate_and_any_number_of_channels(tmp_path: Path) -> None:
     tone = sine(1.0, 220, -20, rate=44_100)
     silence = np.zeros(22_050, np.float32)
     stereo = np.stack([np.concatenate([silence, tone, silence])] * 2, axis=1)
-    take = ready_take(write(tmp_path / "a.flac", stereo, 44_100))
-    assert take.samples.ndim == 1
-    assert len(take.samples) == pytest.approx(RATE + 2 * PAD, abs=960)
+    ready = ready_recording(write(tmp_path / "a.flac", stereo, 44_100))
+    assert ready.samples.ndim == 1
+    assert len(ready.samples) == pytest.approx(RATE + 2 * PAD, abs=960)
 
 
 @pytest.mark.parametrize("name", ["silence", "hiss", "knock"])
@@ -116,7 +116,7 @@ def test_a_file_without_a_voice_is_refused(tmp_path: Path, name: str) -> None:
     }[name]
     path = made(tmp_path / "a.wav", sound)
     with pytest.raises(MediaError) as fault:
-        ready_take(path)
+        ready_recording(path)
     assert str(fault.value) == (
         f"{path}: there is no voice in it, or too soft a one; record it again"
     )
@@ -124,4 +124,4 @@ def test_a_file_without_a_voice_is_refused(tmp_path: Path, name: str) -> None:
 
 def test_one_sample_is_no_voice(tmp_path: Path) -> None:
     with pytest.raises(MediaError):
-        ready_take(made(tmp_path / "a.wav", np.array([0.5])))
+        ready_recording(made(tmp_path / "a.wav", np.array([0.5])))

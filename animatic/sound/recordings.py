@@ -22,7 +22,7 @@ from animatic.sound.decode import decode
 from animatic.sound.levels import fade_gains, gain_from_db
 from animatic.sound.loudness import measure_loudness
 
-__all__ = ["LOUDNESS", "PAD", "PEAK", "THRESHOLD", "Take", "ready_take", "usual_loudness"]
+__all__ = ["LOUDNESS", "PAD", "PEAK", "THRESHOLD", "Recording", "ready_recording", "usual_loudness"]
 
 Samples = NDArray[np.float64]
 
@@ -48,7 +48,7 @@ _QUIETEST = -70.0
 
 
 @dataclass(frozen=True, slots=True)
-class Take:
+class Recording:
     """A line ready for the film: (samples,) float64 at 48 kHz, full scale 1.0."""
 
     samples: NDArray[np.float64]
@@ -63,13 +63,13 @@ class Take:
     """Whether its peaks kept it below the loudness asked for."""
 
 
-def ready_take(
+def ready_recording(
     path: Path,
     *,
     loudness: float = LOUDNESS,
     threshold: float = THRESHOLD,
     pad: Fraction = PAD,
-) -> Take:
+) -> Recording:
     """Return a recording trimmed and evened; MediaError where there is no voice in it."""
     sound = decode(path).mean(axis=1, dtype=np.float64)
     start, end = _voice(path, sound, threshold, samples_from_seconds(pad))
@@ -87,7 +87,7 @@ def ready_take(
     gain = min(loudness - now, PEAK - peak)
     held_back = loudness - now > gain
     line *= gain_from_db(gain)
-    return Take(line, start, len(sound) - end, gain, now + gain, held_back)
+    return Recording(line, start, len(sound) - end, gain, now + gain, held_back)
 
 
 def usual_loudness(files: Iterable[Path]) -> float | None:
