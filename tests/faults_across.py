@@ -120,6 +120,7 @@ ACROSS_FAULTS = [
     Fault(
         "more left out than there is",
         top("music: [{file: a.wav, skip: §1s}]"),
-        "music[1].skip: 1s left out of a sound of 1.000 s leaves nothing; allowed: less than 1.000s",
+        "music[1].skip: 1s left out of a sound of 1.000 s leaves nothing;"
+        " allowed: less than 1.000s",
     ),
 ]
