@@ -37,14 +37,8 @@ SHARES = [
 
 @pytest.mark.parametrize(("weights", "total", "shares", "source"), SHARES)
 def test_published_shares(weights: list[int], total: int, shares: list[int], source: str) -> None:
+    """Two witnesses for each row: what was printed, and apportionment 1.0 (Lackner)."""
     assert apportion(weights, total) == shares, source
-
-
-@pytest.mark.parametrize(("weights", "total", "shares", "source"), SHARES)
-def test_the_library_agrees_with_the_table(
-    weights: list[int], total: int, shares: list[int], source: str
-) -> None:
-    """Two witnesses for each row: what was printed and apportionment 1.0 (Lackner)."""
     assert methods.compute("largest_remainder", weights, total, fractions=True) == shares, source
 
 
@@ -93,8 +87,9 @@ WRITTEN = [Fraction(length) for length in ("1.3", "2.1", "0.7", "3.33", "1.25")]
 )
 def test_positions_are_rounded_and_not_lengths(name: str, lengths: list[int], total: int) -> None:
     """Arithmetic, computed with two independent libraries; the halves go up."""
-    assert lengths_from_seconds(WRITTEN, Rate.named(name)) == lengths
-    assert sum(lengths) == total
+    laid = lengths_from_seconds(WRITTEN, Rate.named(name))
+    assert laid == lengths
+    assert sum(laid) == total
 
 
 def test_rounding_each_length_alone_would_be_a_frame_too_long() -> None:

@@ -37,7 +37,7 @@ def reference(one: Colour, other: Colour) -> float:
 
 
 @pytest.mark.parametrize(("one", "other", "ratio"), TABLE)
-def test_the_ratio_is_the_published_one(one: str, other: str, ratio: float) -> None:
+def test_the_ratio_is_that_of_the_definition(one: str, other: str, ratio: float) -> None:
     assert contrast(colour(one), colour(other)) == pytest.approx(ratio, abs=6e-4)
     assert contrast(colour(other), colour(one)) == contrast(colour(one), colour(other))
 
