@@ -122,7 +122,9 @@ def test_what_goes_into_an_inner_mapping_stands_before_what_goes_around_it() -> 
 
 
 REMOVED = {
-    "with its line and comment": ("  duration: 2s # why\n", ""),
+    "with its line": ("  duration: 2s\n", ""),
+    "the comment behind it stays": ("  duration: 2s   # why\n", "  # why\n"),
+    "at the end of the file": ("  note: x\n  duration: 2s # why", "  note: x\n  # why"),
     "comments of their own stay": ("  # a\n  duration: 2s\n  # b\n", "  # a\n  # b\n"),
     "a literal text": ("  duration: |\n    a\n\n  note: x\n", "\n  note: x\n"),
     "a mapping": ("  duration:\n    a: b # c\n    d: e\n  note: x\n", "  note: x\n"),
@@ -136,11 +138,12 @@ def test_a_key_is_taken_out_of_lines(before: str, after: str) -> None:
 
 
 BEHIND_A_DASH = {
-    "the next key takes its place": ("- k: a # b\n  l: c\n", "- l: c\n"),
+    "the next key takes its place": ("- k: a\n  l: c\n", "- l: c\n"),
+    "the comment behind it stays": ("- k: a # b\n  l: c\n", "- # b\n  l: c\n"),
     "a comment between stays": ("- k: a\n  # b\n  l: c\n", "- \n  # b\n  l: c\n"),
     "the only key": ("- k: a # b\n- l: c\n", "- {} # b\n- l: c\n"),
     "first in braces": ("- {k: a, l: c}\n", "- {l: c}\n"),
-    "first in braces by lines": ("- {\n  k: a, # b\n  l: c}\n", "- {\n  l: c}\n"),
+    "first in braces by lines": ("- {\n  k: a, # b\n  l: c}\n", "- {\n  # b\n  l: c}\n"),
     "only in braces": ("- { k: a, }\n", "- {  }\n"),
     "behind a comma at the line start": ("- {l: c\n , k: a # b\n }\n", "- {l: c\n  # b\n }\n"),
     "a comma in a comment is none": ("- {l: c # x, y\n , k: a}\n", "- {l: c # x, y\n }\n"),
@@ -174,8 +177,14 @@ BELOW_A_TEXT = {
 )
 def test_a_key_below_a_text_is_taken_out(above: str, before: str, after: str) -> None:
     text = f"- j: {above}"
-    made = edited(f"{text}  k: v # c\n{before}  l: m\n".encode(), [Removal((0, "k"))], "b.yaml")
+    made = edited(f"{text}  k: v\n{before}  l: m\n".encode(), [Removal((0, "k"))], "b.yaml")
     assert made.decode() == f"{text}{after}  l: m\n"
+
+
+def test_a_comment_that_stays_below_a_text_ends_it() -> None:
+    board = b"- j: |\n   a\n  k: v # c\n    # b\n  l: m\n"
+    made = edited(board, [Removal((0, "k"))], "b.yaml")
+    assert made == b"- j: |\n   a\n  # c\n    # b\n  l: m\n"
 
 
 def test_all_keys_but_one_can_go_at_once() -> None:

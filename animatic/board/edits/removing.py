@@ -18,7 +18,7 @@ from animatic.board.text.yamltree import KeyPath
 
 __all__ = ["removal_splices"]
 
-_NOTHING_MORE = re.compile(r"[ \t]*(?:(?<=[ \t,])#.*)?")
+_COMMENT = re.compile(r"[ \t]*(?<=[ \t,])(#.*)")
 
 
 def removal_splices(
@@ -26,7 +26,7 @@ def removal_splices(
 ) -> Iterator[Splice]:
     """Yield what takes an entry out of its mapping; `found` are all extents of the text.
 
-    The comment on the entry's last line goes with it; comments on lines of their own stay.
+    A comment behind it stays, on a line of its own; comments within its value go with it.
     """
     number = mapping.entries.index(entry)
     if mapping.style:
@@ -38,7 +38,10 @@ def removal_splices(
         following = mapping.entries[number + 1]
         end = line_end(text, _end(entry))
         found_break = BREAK.match(text, end)
-        if found_break and not text[found_break.end() : following.start].strip(" "):
+        comment = _comment(text, _end(entry), end)
+        if comment:
+            end -= len(comment)
+        elif found_break and not text[found_break.end() : following.start].strip(" "):
             end = following.start
         yield Splice(entry.start, end, "")
     else:
@@ -55,7 +58,9 @@ def _line(text: str, entry: Entry, found: Mapping[KeyPath, Extent]) -> Iterator[
     start, end = line_start(text, entry.start), line_end(text, _end(entry))
     above = next((e for e in found.values() if e.is_block_scalar and e.stop == start), None)
     after = BREAK.match(text, end)
-    if after is not None:
+    if comment := "" if entry.value.is_block_scalar else _comment(text, _end(entry), end):
+        yield Splice(entry.start, end, comment)
+    elif after is not None:
         yield Splice(start, after.end(), "")
         if above is not None:
             yield from _kept_apart(text, after.end(), above, entry.start - start)
@@ -64,6 +69,12 @@ def _line(text: str, entry: Entry, found: Mapping[KeyPath, Extent]) -> Iterator[
     else:
         # The file ends without a line break, and goes on doing so.
         yield Splice(_before_break(text, start), end, "")
+
+
+def _comment(text: str, start: int, end: int) -> str:
+    """Return the comment between a value and the end of its line; empty without one."""
+    match = _COMMENT.match(text, start, end)
+    return match[1] if match else ""
 
 
 def _kept_apart(text: str, at: int, above: Extent, column: int) -> Iterator[Splice]:
@@ -123,7 +134,11 @@ def _alone(text: str, start: int, end: int) -> Splice:
     """Return the splice that takes out [start, end), with its line where it is all there is."""
     first, last = line_start(text, start), line_end(text, end)
     found = BREAK.match(text, last)
-    if found and not text[first:start].strip(" \t") and _NOTHING_MORE.fullmatch(text, end, last):
+    if text[first:start].strip(" \t"):
+        return Splice(start, end, "")
+    if comment := _comment(text, end, last):
+        return Splice(start, last, comment)
+    if found and not text[end:last].strip(" \t"):
         return Splice(first, found.end(), "")
     return Splice(start, end, "")
 
