@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import secrets
 import shutil
 import stat
@@ -12,7 +13,7 @@ from pathlib import Path
 
 from animatic.errors import MachineError
 
-__all__ = ["not_written", "write_beside"]
+__all__ = ["file_word", "not_written", "write_beside"]
 
 _ADVICE = {
     errno.ENOSPC: "free some space on that disk, or choose another folder",
@@ -27,7 +28,19 @@ _ADVICE = {
     errno.EPERM: "allow writing there, close the file in other programs, or choose another folder",
 }
 
+_UNFIT = re.compile(r'[/\\:*?"<>|]')
+"""What one file system or another has no room for in a name."""
+
 _NEW = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+
+
+def file_word(name: str) -> str:
+    """Return a name as a part of a file's name: what not every file system takes becomes _.
+
+    >>> file_word("20/2"), file_word("Ёж")
+    ('20_2', 'Ёж')
+    """
+    return _UNFIT.sub("_", name)
 
 
 def write_beside(path: Path | str, data: bytes | str) -> None:

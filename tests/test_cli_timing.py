@@ -127,6 +127,18 @@ def test_a_board_that_is_changed_meanwhile_is_not_written_over(
     assert not (board.folder / ".animatic").exists()
 
 
+def test_fit_finds_the_sound_beside_the_board_too(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.sound("tune.wav", samples=48_000 * 12)
+    assert run(["fit", str(board.folder), "--to", "tune.wav"]) == 0
+    assert "0:12.000" in capsys.readouterr().out
+    assert run(["fit", str(board.folder), "--to", "tide.wav"]) == 2
+    assert capsys.readouterr().err == (
+        f"--to: there is no file tide.wav, neither here nor in {board.folder}\n"
+    )
+
+
 def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
     sound = board.sound("tune.wav", 48_000 * 10)
     assert run(["fit", str(board.folder), "--to", str(sound), "--write"]) == 0
@@ -241,8 +253,8 @@ def test_compare_with_the_last_copy_and_with_a_revision(
         (["beats", "BOARD/gone.wav"], 2, "does not exist"),
         # What is in a file, named by the board or by the command, is at fault.
         (["beats", "BOARD/still.wav"], 1, "no steady beat was found"),
-        (["beats", "BOARD/board.yaml"], 1, "this is text and no sound"),
-        (["fit", "BOARD", "--to", "BOARD/board.yaml"], 1, "this is text and no sound"),
+        (["beats", "BOARD/board.yaml"], 1, "board.yaml: this is text and no sound"),
+        (["fit", "BOARD", "--to", "BOARD/board.yaml"], 1, "board.yaml: this is text and no sound"),
         (["fit", "BOARD", "--beats"], 1, "no music in the board has beats"),
         (["fit", "BOARD", "--length", "1s"], 1, "the film cannot have 24 frames"),
         (["arrange", "BOARD", "1-3", "--write"], 1, "this order parks shot 40"),

@@ -12,7 +12,8 @@ import av
 import pytest
 
 from animatic.cli import run
-from tests.boards import BoardFolder
+from animatic.shoot.takes import look_over
+from tests.boards import BoardFolder, panels
 from tests.small_film import small_film
 from tests.takes_made import number_in, state_of_folder, take, video
 
@@ -38,6 +39,42 @@ def folder(board: BoardFolder) -> Path:
     (folder / "10_take2" / "IMG_0005.jpg").write_bytes(b"")
     take(folder / "20_take1", (1, 2, 5, 6))
     return folder
+
+
+def test_takes_are_called_as_the_lists_for_the_edit_call_them(tmp_path: Path) -> None:
+    board = BoardFolder(tmp_path)
+    board.photo()
+    rows = "- {shot: 20/2, photo: a.jpg, duration: 4f}"
+    head = "board: 1\npicture: {size: 160x90}\nmedia: '{shot}-t{take}.mov'\n"
+    board.write(panels(rows, head))
+    assert run(["shots", str(tmp_path), "--format", "edl", "--file", str(tmp_path / "a.edl")]) == 0
+    assert "* FROM CLIP NAME: 20_2-t1.mov\n" in (tmp_path / "a.edl").read_text("utf-8")
+    takes = tmp_path / "takes"
+    takes.mkdir()
+    film = board.lay_out(board.file.read_text())
+    video(takes / "20_2-t1.mov", range(1, 5 + 2 * film.shots[0].handles))
+    assert set(look_over(film, takes).takes()) == {"20/2"}
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ["takes", ".", "takes", "--format", "csv", "--file", "takes/state.csv"],
+        ["assemble", ".", "--takes", "takes", "--out", "takes/10_take1"],
+        ["assemble", ".", "--takes", "takes", "--images", "takes/images"],
+    ],
+)
+def test_nothing_is_written_among_takes(folder: Path, asked: list[str], capsys: Capture) -> None:
+    before = state_of_folder(folder)
+    assert run(asked) == 2
+    assert (
+        "this lies in the takes (takes), where nothing is ever written" in capsys.readouterr().err
+    )
+    assert state_of_folder(folder) == before
+
+
+def test_a_board_that_lies_among_takes_writes_beside_itself(folder: Path) -> None:
+    assert run(["takes", ".", ".", "--file", "state.table"]) == 0
 
 
 TABLE = """\
@@ -197,9 +234,6 @@ def test_names_that_are_no_text_do_no_harm(board: BoardFolder, capsys: Capture) 
     for form in ("table", "csv", "md", "json"):
         assert run(["takes", ".", "takes", "--format", form, "--file", f"state.{form}"]) == 0
     table = (board.folder / "state.table").read_text("utf-8")
-    assert "takes/10 _take1: left out; it is of no shot of the board\n" in table
-    assert (
-        "takes/10_take1\N{REPLACEMENT CHARACTER}: left out; it is of no shot of the board\n"
-        in table
-    )
+    assert "takes/10 _take1: left out; it is of no shot of the board; " in table
+    assert "takes/10_take1\N{REPLACEMENT CHARACTER}: left out; it is of no shot of the" in table
     assert len(json.loads((board.folder / "state.json").read_bytes())["findings"]) == 2

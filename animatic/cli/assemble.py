@@ -20,6 +20,7 @@ from animatic.cli.common import (
     found_in,
     make_folder,
     read,
+    refuse_among_takes,
     showing_progress,
     slug,
 )
@@ -124,6 +125,9 @@ def assemble(
         raise UsageError("--all is for the whole film: leave --from, --to, --images and --film out")
     if unfinished and takes is None:
         raise UsageError("--unfinished goes with --takes FOLDER")
+    if takes is not None:
+        refuse_among_takes(takes, loaded, out, "--out")
+        refuse_among_takes(takes, loaded, images, "--images")
     wanted = Wanted(
         *(out, size, draft, first, last, not no_cache, counter, images, papers),
         takes=takes,

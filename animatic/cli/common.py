@@ -30,6 +30,7 @@ __all__ = [
     "make_folder",
     "print_content",
     "read",
+    "refuse_among_takes",
     "showing_progress",
     "slug",
 ]
@@ -156,6 +157,23 @@ def emit(content: str | bytes, form: str, file: Path | None, folder: Path, name:
     make_folder(file.parent)
     write_beside(file, content)
     click.echo(str(file))
+
+
+def refuse_among_takes(takes: Path, board: Board, target: Path | None, option: str) -> None:
+    """Raise UsageError for a place to write to in the folder of takes, which nothing changes.
+
+    What lies beside a board that is in that folder itself is no take's.
+    """
+    from animatic.errors import UsageError
+
+    if target is None:
+        return
+    folder, place = takes.resolve(), target.resolve()
+    if place.is_relative_to(folder) and not board.folder.resolve().is_relative_to(folder):
+        raise UsageError(
+            f"{option} {target}: this lies in the takes ({takes}), where nothing is ever written;"
+            " choose another place"
+        )
 
 
 def slug(name: str) -> str:

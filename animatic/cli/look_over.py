@@ -17,7 +17,7 @@ from animatic.cli.common import (
     read,
 )
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
-from animatic.cli.papers import shot_list
+from animatic.cli.papers import edit_lists, shot_list
 
 
 @click.command()
@@ -71,6 +71,8 @@ def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
 
     pdf, xlsx and html have what each setup needs too, pdf and html a picture of each shot.
     Without --file pdf and xlsx go into the folder out beside the board, the others to the screen.
+    An edit decision list has 999 events at most: with --file each of a longer film's goes into a
+    file of its own, numbered.
     """
     from rich.console import Console
 
@@ -81,4 +83,12 @@ def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
     if form == "table" and file is None:
         terminal.show(timeline, Console())
     else:
+        lists = edit_lists(timeline, file or Path("shots.edl")) if form == "edl" else {}
+        if len(lists) > 1 and file is not None:
+            for part, content in lists.items():
+                emit(content, form, part, loaded.folder, "shots")
+            return
         emit(shot_list(loaded, timeline, form, paper), form, file, loaded.folder, "shots")
+        if len(lists) > 1:
+            words = f"these are {len(lists)} lists; --file writes each into a file of its own"
+            click.echo(words, err=True)

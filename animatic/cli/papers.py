@@ -178,11 +178,20 @@ def _plan(
     return callsheet.write(found, dates, timeline, paper, thumbs)
 
 
+def edit_lists(timeline: Timeline, file: Path) -> dict[Path, str]:
+    """Return the edit decision lists of a film, each by its file: numbered where they are many."""
+    from animatic.sheets.edl import lists
+
+    found = lists(timeline)
+    if len(found) == 1:
+        return {file: found[0]}
+    return {file.with_stem(f"{file.stem}_{number}"): part for number, part in enumerate(found, 1)}
+
+
 def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | bytes]]:
     """Yield every paper of a film by its file's name, but for the lists that assemble makes."""
     from animatic.sheets import cards, exposurepdf
     from animatic.sheets import exposure as sheets
-    from animatic.sheets.edl import lists
     from animatic.sheets.thumbset import Thumbs
 
     # One set for all papers: making thumbnails is most of the work.
@@ -190,9 +199,8 @@ def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | by
 
     for form in ("json", "pdf", "xlsx", "html"):
         yield f"shots.{form}", shot_list(board, timeline, form, thumbs=thumbs)
-    edls = lists(timeline)
-    for number, part in enumerate(edls, 1):
-        yield (f"shots_{number}.edl" if len(edls) > 1 else "shots.edl"), part
+    for file, part in edit_lists(timeline, Path("shots.edl")).items():
+        yield file.name, part
     if find_spec("opentimelineio") is not None:
         yield "shots.otio", shot_list(board, timeline, "otio")
     chart, shots = mouth_chart_of(timeline), timeline.shots

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import check_file, counted, emit, read, showing_progress
+from animatic.cli.common import (
+    check_file,
+    counted,
+    emit,
+    read,
+    refuse_among_takes,
+    showing_progress,
+)
 from animatic.cli.options import file_option, format_option
 
 if TYPE_CHECKING:
@@ -43,6 +50,7 @@ def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
 
     check_file(file, form)
     loaded, timeline = read(board)
+    refuse_among_takes(folder, loaded, file, "--file")
     state = takerows.state_of(loaded, shoot_in(timeline, folder))
     writers = {
         "table": takerows.text,

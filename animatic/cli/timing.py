@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ import click
 
 from animatic.cli.common import bytes_as_read, counted, read
 from animatic.cli.options import board_argument
-from animatic.errors import UsageError
+from animatic.errors import MediaError, UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board, Duration
@@ -23,8 +24,8 @@ if TYPE_CHECKING:
 @click.option(
     "--to",
     "music",
-    type=click.Path(path_type=Path, exists=True, dir_okay=False),
-    help="A sound file whose length the film takes.",
+    type=click.Path(path_type=Path),
+    help="A sound file whose length the film takes: here, or from the board's folder.",
 )
 @click.option("--beats", is_flag=True, help="Move cuts to the nearest beats of the music.")
 @click.option(
@@ -69,7 +70,7 @@ def fit(
     if beats:
         changes = fit_beats(loaded, timeline, tolerance, everything)
     else:
-        wanted = _frames_asked(timeline, length, frames, music)
+        wanted = _frames_asked(loaded, timeline, length, frames, music)
         try:
             changes = fit_length(loaded, timeline, wanted, everything)
         except CannotFit as fault:
@@ -94,16 +95,15 @@ def fit(
 
 
 def _frames_asked(
-    timeline: Timeline, length: str | None, frames: int | None, music: Path | None
+    board: Board, timeline: Timeline, length: str | None, frames: int | None, music: Path | None
 ) -> int:
-    from animatic.audiofile import measure
     from animatic.board import parse_duration
     from animatic.frames import frames_from_seconds, round_half_up
 
     if frames is not None:
         return frames
     if music is not None:
-        return frames_from_seconds(measure(music).seconds, timeline.rate)
+        return frames_from_seconds(_length_of(board, music), timeline.rate)
     try:
         wanted = parse_duration(length or "").in_frames(timeline.rate)
     except ValueError as fault:
@@ -112,6 +112,19 @@ def _frames_asked(
     if wanted < 1:
         raise UsageError(f"--length: {length} is less than a frame")
     return round_half_up(wanted)
+
+
+def _length_of(board: Board, music: Path) -> Fraction:
+    """Return the seconds of a sound file that is named from here or from the board's folder."""
+    from animatic.audiofile import measure
+
+    file = next((p for p in (music, board.folder / music) if p.is_file()), None)
+    if file is None:
+        raise UsageError(f"--to: there is no file {music}, neither here nor in {board.folder}")
+    try:
+        return measure(file).seconds
+    except MediaError as fault:
+        raise MediaError(f"--to: {file}: {fault}") from None
 
 
 def _way_back(board: Board) -> list[str]:

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from animatic.files import file_word
 from animatic.timeline.model import Timeline
 
 __all__ = ["TakeName", "match_names"]
@@ -15,8 +16,7 @@ _TAKE = "\0"
 """Stands where a name has the number of the take."""
 _DIGITS = re.compile(r"[0-9]+")
 _MOST_DIGITS = 9
-_UNFIT = re.compile(r'[/\\:*?"<>|]')
-"""What one file system or another has no room for in a name; `_` stands for it."""
+_SUFFIX = re.compile(r"\.[A-Za-z][A-Za-z0-9]{1,4}$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,19 +38,27 @@ def match_names(timeline: Timeline, names: Iterable[str]) -> dict[str, TakeName 
     >>> from pathlib import Path
     >>> panel = Panel(0, 1, "40", 0, 24, 2, Path("a.jpg"), (640, 360))
     >>> film = Timeline("", Rate.named("24"), (640, 360), (Shot(0, "40", "", (panel,), 0),))
-    >>> match_names(film, ["40_take02", "notes"])
-    {'40_take02': TakeName(shot='40', take=2), 'notes': 'it is of no shot of the board'}
+    >>> match_names(film, ["40_take02", "notes"])["40_take02"]
+    TakeName(shot='40', take=2)
+    >>> match_names(film, ["notes"])["notes"]
+    'it is of no shot of the board; a take of shot 40 is called 40_take1'
     """
     shots: dict[str, dict[str, str]] = {}
+    # Written for the edit, the pattern may have an ending, as names of videos have.
+    pattern = _SUFFIX.sub("", timeline.media)
     for shot in timeline.shots:
-        for name in (shot.name, _UNFIT.sub("_", shot.name)):
-            exact = _composed(timeline.media.replace("{take}", _TAKE).replace("{shot}", name))
+        for name in (shot.name, file_word(shot.name)):
+            exact = _composed(pattern.replace("{take}", _TAKE).replace("{shot}", name))
             shots.setdefault(exact.casefold(), {})[shot.name] = exact
     has_take = "{take}" in timeline.media
-    return {name: _meaning(shots, _composed(name), has_take) for name in names}
+    first = timeline.shots[0]
+    called = f"a take of shot {first.name} is called {_SUFFIX.sub('', timeline.media_name(first))}"
+    return {name: _meaning(shots, _composed(name), has_take, called) for name in names}
 
 
-def _meaning(shots: dict[str, dict[str, str]], name: str, has_take: bool) -> TakeName | str:
+def _meaning(
+    shots: dict[str, dict[str, str]], name: str, has_take: bool, called: str
+) -> TakeName | str:
     found: dict[TakeName, bool] = {}
     for pattern, take in _readings(name, has_take):
         for shot, exact in shots.get(pattern.casefold(), {}).items():
@@ -60,7 +68,7 @@ def _meaning(shots: dict[str, dict[str, str]], name: str, has_take: bool) -> Tak
     if len(meant) == 1:
         return meant[0]
     if not meant:
-        return "it is of no shot of the board"
+        return f"it is of no shot of the board; {called}"
     said = " or ".join(f"take {one.take} of shot {one.shot}" for one in meant)
     return f"it could be {said}; change `media` in the board, and the name"
 

@@ -12,6 +12,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
+from animatic.files import file_word
 from animatic.frames import Rate, ceil_div, poses_from_frames, samples_from_frames
 from animatic.srgb import Gains
 from animatic.timecode import label_from_frames
@@ -327,8 +328,8 @@ class Timeline:
         return label_from_frames(self.start + frame, self.rate, drop=self.drop)
 
     def media_name(self, shot: Shot, take: int = 1) -> str:
-        """Return the name of the media that the shoot makes for a shot."""
-        return self.media.replace("{shot}", shot.name).replace("{take}", str(take))
+        """Return the name that the media of a shot will have, as file systems take it."""
+        return self.media.replace("{shot}", file_word(shot.name)).replace("{take}", str(take))
 
     def shot(self, name: str) -> Shot:
         """Return the shot of that name; KeyError where there is none."""

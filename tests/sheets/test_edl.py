@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from strategies import timelines
 
+from animatic.cli.papers import edit_lists
 from animatic.frames import Rate
 from animatic.sheets.edl import MOST_EVENTS, events, lists, reel_names, write
 from animatic.timecode import frames_from_label
@@ -161,3 +162,11 @@ def test_fades_go_through_black() -> None:
         ("SH020", 0, (48, 72)),
         ("BL", 24, (72, 96)),
     ]
+
+
+def test_each_list_of_a_long_film_gets_a_file(tmp_path: Path) -> None:
+    timeline = film([24] * 1200)
+    found = edit_lists(timeline, tmp_path / "cut.edl")
+    assert [file.name for file in found] == ["cut_1.edl", "cut_2.edl"]
+    assert list(found.values()) == lists(timeline)
+    assert list(edit_lists(film([24]), tmp_path / "cut.edl")) == [tmp_path / "cut.edl"]

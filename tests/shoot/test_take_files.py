@@ -88,6 +88,9 @@ def film(tmp_path: Path) -> Timeline:
     return folder.lay_out(panels(rows))
 
 
+NO_SHOT = "it is of no shot of the board; a take of shot 4 is called 4_take1"
+
+
 @pytest.mark.parametrize(
     ("media", "name", "expected"),
     [
@@ -97,8 +100,10 @@ def film(tmp_path: Path) -> Timeline:
         ("{shot}_take{take}", unicodedata.normalize("NFD", "č.2_take3"), TakeName("č.2", 3)),
         ("{shot}_take{take}", "A_take1", TakeName("A", 1)),
         ("{shot}_take{take}", "x_y_take1", TakeName("x/y", 1)),
-        ("{shot}_take{take}", "41_take1", "it is of no shot of the board"),
-        ("{shot}_take{take}", "40_take", "it is of no shot of the board"),
+        ("{shot}_take{take}", "41_take1", NO_SHOT),
+        ("{shot}_take{take}", "40_take", NO_SHOT),
+        ("{shot}-t{take}.mov", "40-t01", TakeName("40", 1)),
+        ("{shot}.{take}", "40.2", TakeName("40", 2)),
         ("t{take} s{shot}", "t07 s4", TakeName("4", 7)),
         ("{take}-{shot}-{take}", "3-40-3", TakeName("40", 3)),
         ("reel {shot}", "Reel 40", TakeName("40", 1)),

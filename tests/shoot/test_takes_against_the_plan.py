@@ -265,7 +265,12 @@ def test_what_is_of_no_shot_is_named_and_other_files_are_not(film: Timeline, fol
     (folder / "notes.txt").write_text("hello")
     (folder / ".hidden").mkdir()
     assert findings(look_over(film, folder)) == [
-        ("name", "99_take1", "it is of no shot of the board", True)
+        (
+            "name",
+            "99_take1",
+            "it is of no shot of the board; a take of shot 10 is called 10_take1",
+            True,
+        )
     ]
 
 
