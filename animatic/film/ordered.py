@@ -115,8 +115,8 @@ class InOrder(Generic[Task, Result]):
 def ahead(items: Iterable[Result], depth: int, stop: Stop) -> Generator[Result, None, None]:
     """Yield the items, made by a thread of their own that is at most `depth` items ahead.
 
-    An exception of the items is raised here. Closing the generator ends the thread at its
-    next item.
+    An exception of the items is raised here, and `Stopped` once `stop` is set and nothing
+    more comes. Closing the generator ends the thread at its next item.
     """
     made: queue.Queue[_Made[Result]] = queue.Queue(depth)
     over = threading.Event()
@@ -142,7 +142,12 @@ def ahead(items: Iterable[Result], depth: int, stop: Stop) -> Generator[Result, 
     thread.start()
     try:
         while True:
-            item = made.get()
+            try:
+                item = made.get(timeout=_PATIENCE)
+            except queue.Empty:
+                # A thread that was stopped says nothing more, not even that it ends.
+                stop.check()
+                continue
             if item.error is not None:
                 raise item.error
             if item.is_last:

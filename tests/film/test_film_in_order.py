@@ -135,3 +135,32 @@ def test_closing_ahead_ends_its_thread() -> None:
     next(run)
     run.close()
     assert not [one for one in threading.enumerate() if one.name == "sound"]
+
+
+def test_a_stop_ends_one_ahead_of_another() -> None:
+    """As the coded sound runs ahead of the film, and the mix ahead of the coding."""
+    before = threading.active_count()
+    for _ in range(5):
+        stop = Stop()
+        run = ahead(ahead(until(stop), 2, stop), 2, stop)
+        assert next(run) == 1
+        stop.set()
+        run.close()
+    assert_ended(before)
+
+
+def until(stop: Stop) -> Iterator[int]:
+    """Yield one item, and the next only after the stop."""
+    yield 1
+    while not stop.is_set():
+        time.sleep(0.005)
+    yield 2
+
+
+def assert_ended(before: int) -> None:
+    """Wait until no more threads run than before; they look every tenth of a second."""
+    for _ in range(100):
+        if threading.active_count() <= before:
+            return
+        time.sleep(0.05)
+    raise AssertionError([one.name for one in threading.enumerate()])

@@ -10,6 +10,7 @@ import signal
 import subprocess
 import sys
 import textwrap
+import threading
 import time
 from pathlib import Path
 
@@ -51,6 +52,24 @@ def test_a_fault_of_the_picture_source(error: BaseException, at: int, old: Path)
     with pytest.raises(type(error)) as caught:
         write_film(timeline, old / "film.mp4", pictures=Drawn(draw), sound=silence)
     assert caught.value is error
+    assert is_as_it_was(old)
+
+
+def test_a_film_that_failed_leaves_no_thread(old: Path) -> None:
+    timeline = board([2400] * 3)
+
+    def draw(number: int) -> np.ndarray:
+        raise RuntimeError("no")
+
+    before = threading.active_count()
+    for _ in range(4):
+        with pytest.raises(RuntimeError, match=r"^no$"):
+            write_film(timeline, old / "film.mp4", pictures=Drawn(draw), use_cache=False)
+    for _ in range(200):
+        if threading.active_count() <= before:
+            break
+        time.sleep(0.05)
+    assert threading.active_count() <= before
     assert is_as_it_was(old)
 
 
