@@ -67,11 +67,10 @@ def replace_board(
     board = board_from_bytes(data, file)
     if check is not None:
         check(board)
-    old = _content(file)
-    if was is not None and old != was:
-        raise UsageError(f"{file}: another program changed the board just now; try again")
+    old = _content(file) if was is None else was
+    _refuse_other(file, old)
     kept = _keep(file, old, anew=True)
-    write_beside(file, data)
+    _put(file, data, old)
     # The board is replaced and its old state kept: no reason left to fail.
     with suppress(MachineError):
         _note(file, _keep(file, data, anew=True))
@@ -81,14 +80,15 @@ def replace_board(
 def undo(file: Path) -> Restored:
     """Bring back the state of a board before the one it is in, and keep the present one.
 
-    UsageError where no state before it is kept.
+    UsageError where no state before it is kept, or the file is saved by another program meanwhile.
     """
-    row, at, is_kept = _position(file)
+    present = _content(file)
+    row, at, is_kept = _position(file, present)
     if at == 0:
         found = "further back is kept" if row else "is kept"
         raise UsageError(f"{file}: no older copy {found}, so there is nothing to undo")
-    kept = row[at] if is_kept else _keep(file, _content(file))
-    return _restored(file, row[at - 1], kept)
+    kept = row[at] if is_kept else _keep(file, present)
+    return _restored(file, row[at - 1], kept, present)
 
 
 def redo(file: Path) -> Restored:
@@ -96,17 +96,30 @@ def redo(file: Path) -> Restored:
 
     UsageError where there is none: nothing was undone, or the board was changed since.
     """
-    row, at, is_kept = _position(file)
+    present = _content(file)
+    row, at, is_kept = _position(file, present)
     if not is_kept or at == len(row) - 1:
         raise UsageError(f"{file}: nothing was undone just now, so nothing can be brought back")
-    return _restored(file, row[at + 1], row[at])
+    return _restored(file, row[at + 1], row[at], present)
 
 
-def _restored(file: Path, copy: Path, kept: Path) -> Restored:
-    write_beside(file, _content(copy))
+def _restored(file: Path, copy: Path, kept: Path, was: bytes) -> Restored:
+    _put(file, _content(copy), was)
     with suppress(MachineError):
         _note(file, copy)
     return Restored(copy, kept)
+
+
+def _put(file: Path, data: bytes, was: bytes) -> None:
+    """Write a board whose present content, as it was read, is kept."""
+    _refuse_other(file, was)
+    write_beside(file, data)
+
+
+def _refuse_other(file: Path, was: bytes) -> None:
+    """Raise UsageError where a board is not what it was when it was read."""
+    if _content(file) != was:
+        raise UsageError(f"{file}: another program changed the board just now; try again")
 
 
 def _note(file: Path, copy: Path) -> None:
@@ -114,12 +127,12 @@ def _note(file: Path, copy: Path) -> None:
     write_beside(_folder(file) / _NOW, copy.name)
 
 
-def _position(file: Path) -> tuple[list[Path], int, bool]:
+def _position(file: Path, present: bytes) -> tuple[list[Path], int, bool]:
     """Return all copies, the number of the one that the board is, and whether it is one.
 
     If it is none, the number is that of the copy behind the last one that it was.
     """
-    row, present = _row(file), _content(file)
+    row = _row(file)
     for number, copy in enumerate(row):
         if _holds(copy, present):
             return row, number, True

@@ -214,6 +214,30 @@ def test_a_board_that_was_saved_meanwhile_is_not_written_over(board: BoardFolder
     assert replace_board(board.file, state(3), was=state(1)).read_bytes() == state(1)
 
 
+@pytest.mark.parametrize("step", ["undo", "redo", "replace"])
+def test_what_is_saved_while_a_command_works_is_not_written_over(
+    step: str, board: BoardFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for seconds in (2, 3):
+        replace_board(board.file, state(seconds))
+    undo(board.file)
+    board.write(state(8) if step != "redo" else state(2))
+    real: Callable[[Path], list[Path]] = history._row
+
+    def save_meanwhile(file: Path) -> list[Path]:
+        row = real(file)
+        board.write(b"saved by hand")
+        return row
+
+    monkeypatch.setattr(history, "_row", save_meanwhile)
+    steps = {"undo": undo, "redo": redo, "replace": lambda file: replace_board(file, state(4))}
+    with pytest.raises(UsageError) as fault:
+        steps[step](board.file)
+    words = "another program changed the board just now; try again"
+    assert str(fault.value) == f"{board.file}: {words}"
+    assert board.file.read_bytes() == b"saved by hand"
+
+
 def test_where_nothing_can_be_kept_nothing_is_written(board: BoardFolder) -> None:
     (board.folder / FOLDER).write_text("a file in the way")
     with pytest.raises(MachineError) as fault:
