@@ -108,6 +108,24 @@ def test_a_gif_is_written_in_place_of_the_film(board: BoardFolder) -> None:
 
 
 @pytest.mark.parametrize(
+    ("lettering", "more", "pictures"),
+    [
+        ("shot: false", [], 3),
+        ("shot: false", ["--counter"], 36),
+        ("shot: false, counter: true", [], 36),
+        ("shot: false, counter: true", ["--no-counter"], 3),
+    ],
+)
+def test_a_gif_counts_the_frames_as_the_film_does(
+    board: BoardFolder, lettering: str, more: list[str], pictures: int
+) -> None:
+    board.write(panels(ROWS, HEAD.replace("shot: false", lettering)))
+    assert run(["assemble", str(board.folder), "--film", "gif", *more]) == 0
+    with Image.open(board.folder / "out" / "film.gif") as gif:
+        assert getattr(gif, "n_frames", 1) == pictures
+
+
+@pytest.mark.parametrize(
     ("more", "size"),
     [
         (["gif"], "480x270"),

@@ -209,7 +209,7 @@ def _write_pictures(
     if wanted.shared is not None:
         target = folder / f"{name}.{wanted.shared}"
         write = {"gif": write_gif, "webm": write_webm}[wanted.shared]
-        write(timeline, target, longest=max(timeline.size), progress=tell)
+        write(timeline, target, longest=max(timeline.size), counter=counter, progress=tell)
         return target, None
     target = folder / f"{name}.mp4"
     report = write_film(

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import threading
 from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import ceil
 
@@ -17,13 +18,14 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw, ImageFont
 
 from animatic.film.coding import Picture
+from animatic.film.sources import PictureSource
 from animatic.fonts import font_file, missing_characters, plain_text
 from animatic.frames import ceil_div
 from animatic.picture.lettering import INKS, OPACITY, Stamp, stamp
 from animatic.picture.safe import title_safe
 from animatic.timeline.model import Shot, Timeline
 
-__all__ = ["Counter"]
+__all__ = ["Counter", "drawn"]
 
 _EM = 0.036
 """Height of the letters' em, in parts of the picture's shorter side."""
@@ -44,6 +46,14 @@ class _Plate:
     box: _Cover
     frame_x: int
     digits: int
+
+
+def drawn(timeline: Timeline, pictures: PictureSource, counter: bool) -> Callable[[int], Picture]:
+    """Return what gives the picture of a film frame, with the counter on it where it is asked."""
+    if not counter:
+        return pictures.frame
+    counted = Counter(timeline)
+    return lambda frame: counted.on(pictures.frame(frame), frame)
 
 
 class Counter:

@@ -11,7 +11,7 @@ from PIL import Image
 from animatic.errors import UsageError
 from animatic.film.beside import CouldNotWrite, beside
 from animatic.film.coding import Picture
-from animatic.film.counter import Counter
+from animatic.film.counter import drawn
 from animatic.film.ordered import InOrder, Stop, default_workers
 from animatic.film.report import Progress
 from animatic.film.segments import segments_of
@@ -48,7 +48,7 @@ def write_images(
     when it is whole. `progress` is called after every frame. UsageError where something is
     in the folder, MachineError where it cannot be written.
     """
-    draw = _drawn(timeline, pictures, counter)
+    draw = drawn(timeline, pictures or pictures_of(timeline), counter)
     stop = Stop()
 
     def work(run: tuple[int, int]) -> bytes:
@@ -97,19 +97,9 @@ def write_still(
             f"frame {frame}: the film has frames 0 to {last}, {timeline.label(0)} to"
             f" {timeline.label(last)}"
         )
-    data = _png(_drawn(timeline, pictures, counter)(frame))
+    data = _png(drawn(timeline, pictures or pictures_of(timeline), counter)(frame))
     with beside(path) as temporary:
         _write(temporary, data)
-
-
-def _drawn(
-    timeline: Timeline, pictures: PictureSource | None, counter: bool
-) -> Callable[[int], Picture]:
-    source = pictures_of(timeline) if pictures is None else pictures
-    if not counter:
-        return source.frame
-    counted = Counter(timeline)
-    return lambda frame: counted.on(source.frame(frame), frame)
 
 
 def _runs(timeline: Timeline, counter: bool) -> Iterator[tuple[int, int]]:

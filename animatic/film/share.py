@@ -21,6 +21,7 @@ from PIL import Image
 
 from animatic.film.beside import CouldNotWrite, beside
 from animatic.film.coding import Sound, set_colour, yuv_from_rgb
+from animatic.film.counter import drawn
 from animatic.film.report import Progress
 from animatic.film.segments import segments_of
 from animatic.film.sources import PictureSource, SoundSource, pictures_of, sound_of
@@ -59,22 +60,24 @@ def write_gif(
     *,
     longest: int = LONGEST["gif"],
     make_pictures: Callable[[Timeline], PictureSource] = pictures_of,
+    counter: bool = False,
     progress: Callable[[Progress], None] | None = None,
 ) -> int:
     """Write a film as a GIF that runs for ever, and return its pictures.
 
     At 59.94 frames a second every other frame is left out, as no browser shows so many.
+    `counter` shows the shot's name and the frame within it on every picture.
     MachineError where it cannot be written.
     """
     small = resized(timeline, small_size(timeline.size, longest))
-    source = make_pictures(small)
-    places = _gif_places(small)
+    draw = drawn(small, make_pictures(small), counter)
+    places = _gif_places(small, counter)
     ticks = [samples_from_frames(frame, small.rate, _GIF_TICKS) for frame in places]
     delays = [10 * (after - before) for before, after in pairwise(ticks)]
 
     def images() -> Iterator[Image.Image]:
         for frame, end in pairwise(places):
-            picture = Image.fromarray(source.frame(frame))
+            picture = Image.fromarray(draw(frame))
             palette = picture.quantize(256, Image.Quantize.MEDIANCUT)
             yield picture.quantize(palette=palette, dither=Image.Dither.FLOYDSTEINBERG)
             if progress is not None:
@@ -96,13 +99,13 @@ def write_gif(
     return len(delays)
 
 
-def _gif_places(timeline: Timeline) -> list[int]:
+def _gif_places(timeline: Timeline, counter: bool) -> list[int]:
     """Return the frames at which the picture of a GIF changes, and the film's end."""
     least = _LEAST_DELAY * timeline.rate.fps > _GIF_TICKS
     every = 2 if least else 1
     places: list[int] = []
     longest = int(_LONGEST_DELAY * timeline.rate.fps) // _GIF_TICKS
-    for segment in segments_of(timeline):
+    for segment in segments_of(timeline, counted=counter):
         step = longest if segment.kind == "still" else every
         places += range(segment.start, segment.end, step)
     return [*places, timeline.frames]
@@ -115,14 +118,16 @@ def write_webm(
     longest: int = LONGEST["webm"],
     make_pictures: Callable[[Timeline], PictureSource] = pictures_of,
     sound: SoundSource = sound_of,
+    counter: bool = False,
     progress: Callable[[Progress], None] | None = None,
 ) -> int:
     """Write a film as a WebM (VP9 and Opus), and return its frames.
 
-    MachineError where it cannot be written.
+    `counter` shows the shot's name and the frame within it on every frame. MachineError where
+    it cannot be written.
     """
     small = resized(timeline, small_size(timeline.size, longest))
-    source = make_pictures(small)
+    draw = drawn(small, make_pictures(small), counter)
     with beside(target) as temporary, _webm(temporary) as film:
         video = film.add_stream("libvpx-vp9", rate=small.rate.fps, options=_VP9)
         video.width, video.height = small.size
@@ -134,7 +139,7 @@ def write_webm(
         blocks = _sound_frames(sound(small), SAMPLE_RATE)
         heard = 0
         for number in range(small.frames):
-            frame = yuv_from_rgb(source.frame(number), small.size)
+            frame = yuv_from_rgb(draw(number), small.size)
             frame.pts, frame.time_base = number, 1 / small.rate.fps
             _mux(film, video.encode(frame))
             while heard < samples_from_frames(number + 1, small.rate):

@@ -162,6 +162,36 @@ def test_a_webm_has_every_frame_at_its_place(rate: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("write", [write_gif, write_webm])
+def test_the_counter_of_small_versions_is_exact(write, tmp_path: Path) -> None:
+    """Read by other decoders: each frame is most like the one with its own count on it."""
+    timeline = board([12, 3, 25], size=(640, 360), transitions={1: Transition(dissolve=2)})
+    path = tmp_path / "film"
+    made = write(timeline, path, make_pictures=Flat, longest=640, counter=True, **only_sound(write))
+    assert made == 40
+    counter, grey = Counter(timeline), flat(90, (640, 360))
+    patches = [counter.patch(grey, number) for number in range(40)]
+    if write is write_gif:
+        with Image.open(path) as gif:
+            read = [at_frame(gif, number) for number in range(gif.n_frames)]
+    else:
+        with av.open(str(path)) as film:
+            read = [frame.to_ndarray(format="rgb24") for frame in film.decode(video=0)]
+    found = []
+    for shown in read:
+        apart = [
+            np.abs(shown[y:, x:][: len(patch), : patch.shape[1]].astype(int) - patch).mean()
+            for x, y, patch in patches
+        ]
+        found.append(int(np.argmin(apart)))
+    assert found == list(range(40))
+
+
+def at_frame(gif: Image.Image, number: int) -> np.ndarray:
+    gif.seek(number)
+    return np.asarray(gif.convert("RGB"))
+
+
+@pytest.mark.parametrize("write", [write_gif, write_webm])
 def test_small_versions_are_whole_or_not(write, tmp_path: Path) -> None:
     (tmp_path / "film").write_bytes(b"the old one")
 
