@@ -112,8 +112,8 @@ def test_a_gif_is_written_in_place_of_the_film(board: BoardFolder) -> None:
     [
         ("shot: false", [], 3),
         ("shot: false", ["--counter"], 36),
-        ("shot: false, counter: true", [], 36),
-        ("shot: false, counter: true", ["--no-counter"], 3),
+        ("shot: false, counter: shot", [], 36),
+        ("shot: false, counter: shot", ["--no-counter"], 3),
     ],
 )
 def test_a_gif_counts_the_frames_as_the_film_does(
