@@ -31,6 +31,7 @@ __all__ = [
     "print_content",
     "read",
     "refuse_among_takes",
+    "say_empty",
     "showing_progress",
     "slug",
 ]
@@ -174,6 +175,16 @@ def refuse_among_takes(takes: Path, board: Board, target: Path | None, option: s
             f"{option} {target}: this lies in the takes ({takes}), where nothing is ever written;"
             " choose another place"
         )
+
+
+def say_empty(words: str, form: str) -> bool:
+    """Say that there is nothing to list, and return whether an empty list is written all the same.
+
+    A program gets the list that it asked for, and the words beside it.
+    """
+    is_for_programs = form in ("csv", "json")
+    click.echo(words, err=is_for_programs)
+    return is_for_programs
 
 
 def slug(name: str) -> str:

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import MUSIC_CAUTION, make_folder, print_content, read
-from animatic.cli.options import board_argument, format_option, out_option
+from animatic.cli.common import MUSIC_CAUTION, check_file, emit, make_folder, read, say_empty
+from animatic.cli.options import board_argument, file_option, format_option, out_option
 
 if TYPE_CHECKING:
     from animatic.sound import Programme
@@ -20,10 +20,12 @@ if TYPE_CHECKING:
 @format_option(["table", "csv", "json", "md"], "How the list is written.")
 @click.option("--stems", is_flag=True, help="Write dialogue, music and effects as WAV files.")
 @out_option
-def sounds(board: Path, form: str, stems: bool, out: Path | None) -> None:
-    """List every sound with its place, length, loudness and licence; what to buy on top.
+@file_option
+def sounds(board: Path, form: str, stems: bool, out: Path | None, file: Path | None) -> None:
+    """List every sound with its place, length, loudness and licence.
 
-    Below stands how loud the film is, and its dialogue, effects and music in it.
+    Above the list stands what is still to be bought; below it, how loud the film is, and its
+    dialogue, effects and music in it.
 
     With --stems, dialogue.wav, music.wav and effects.wav are written too, 24-bit Broadcast
     Wave with the film's start timecode. They sum to the film's sound.
@@ -32,22 +34,24 @@ def sounds(board: Path, form: str, stems: bool, out: Path | None) -> None:
     from animatic.sheets import soundlist
     from animatic.sound.cueloudness import cue_loudness
 
+    check_file(file, form)
     loaded, timeline = read(board)
     programme = film_programme(timeline)
     listed = soundlist.rows(loaded, timeline, cue_loudness(timeline.cues))
-    if not listed:
-        click.echo(f"{loaded.file}: the board has no sounds")
-    elif form == "csv":
-        print_content(soundlist.as_comma(listed))
-    elif form == "json":
-        print_content(soundlist.as_list(timeline, listed, programme))
-    elif form == "md":
-        print_content(soundlist.as_page(timeline, listed, programme))
-    else:
-        click.echo(soundlist.as_table(listed, programme), nl=False)
-        click.echo(MUSIC_CAUTION)
+    if listed or say_empty(f"{loaded.file}: the board has no sounds", form):
+        writers = {
+            "csv": lambda: soundlist.as_comma(listed),
+            "json": lambda: soundlist.as_list(timeline, listed, programme),
+            "md": lambda: soundlist.as_page(timeline, listed, programme),
+            "table": lambda: soundlist.as_table(listed, programme),
+        }
+        emit(writers[form](), form, file, loaded.folder, "sounds")
+        if form == "table":
+            click.echo(MUSIC_CAUTION)
     if stems:
-        _write_stems(loaded.folder, out, timeline, programme, quiet=form != "table")
+        _write_stems(
+            loaded.folder, out, timeline, programme, quiet=form != "table" and file is None
+        )
 
 
 def _write_stems(

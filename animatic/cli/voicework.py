@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from animatic.cli.common import check_file, counted, emit, print_content, read, slug
+from animatic.cli.common import check_file, counted, emit, read, say_empty, slug
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
 
 
@@ -29,8 +29,7 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
     check_file(file, form)
     loaded, timeline = read(board)
     script = sheet.rows(loaded, timeline, who)
-    if not script:
-        click.echo(f"{loaded.file}: the board has no lines")
+    if not script and not say_empty(f"{loaded.file}: the board has no lines", form):
         return
     content: str | bytes
     if form == "pdf":
@@ -47,7 +46,8 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
 @click.command(short_help="Print on which frame each spoken word begins.")
 @board_argument
 @format_option(["table", "csv", "json", "md"], "How the chart is written.")
-def mouths(board: Path, form: str) -> None:
+@file_option
+def mouths(board: Path, form: str, file: Path | None) -> None:
     """Print the mouth chart: on which frame each spoken word begins.
 
     Recordings and scratch voices are listened to; words of silent lines are estimated. Frames
@@ -57,16 +57,16 @@ def mouths(board: Path, form: str) -> None:
     from animatic.cli.papers import mouth_chart_of
     from animatic.sheets import mouths as sheet
 
+    check_file(file, form)
     loaded, timeline = read(board)
     chart = mouth_chart_of(timeline)
     listed = sheet.rows(timeline, chart)
-    if not listed:
-        click.echo(f"{loaded.file}: nobody speaks in this board")
-    elif form == "json":
-        print_content(sheet.as_list(timeline, chart))
+    if not listed and not say_empty(f"{loaded.file}: nobody speaks in this board", form):
+        return
+    if form == "json":
+        content = sheet.as_list(timeline, chart)
     elif form == "md":
-        print_content(sheet.as_page(timeline, listed))
-    elif form == "csv":
-        print_content(sheet.as_comma(listed))
+        content = sheet.as_page(timeline, listed)
     else:
-        click.echo(sheet.as_table(listed), nl=False)
+        content = sheet.as_comma(listed) if form == "csv" else sheet.as_table(listed)
+    emit(content, form, file, loaded.folder, "mouths")

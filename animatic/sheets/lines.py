@@ -48,18 +48,16 @@ _ROOMS = {
 def rows(board: Board, timeline: Timeline, who: str | None = None) -> list[Row]:
     """Return a row for each line, or for each line of one speaker.
 
-    UsageError where nobody of that name speaks.
+    UsageError where others speak, and nobody of that name.
     """
     speakers = list(dict.fromkeys(line.who for line in timeline.lines))
-    if who is not None and who not in speakers:
+    if who is not None and speakers and who not in speakers:
         close = nearest(who, speakers)
         hint = f"; did you mean {close}?" if close else ""
-        raise UsageError(f"nobody called {who} speaks; the speakers are {_listed(speakers)}{hint}")
+        raise UsageError(
+            f"nobody called {who} speaks; the speakers are {', '.join(speakers)}{hint}"
+        )
     return [row for row in _rows(board, timeline) if who in (None, row["who"])]
-
-
-def _listed(names: Sequence[str]) -> str:
-    return ", ".join(names) or "none: the board has no lines"
 
 
 def _rows(board: Board, timeline: Timeline) -> Iterator[Row]:

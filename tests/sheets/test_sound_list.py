@@ -135,7 +135,30 @@ def test_stems_are_written_beside_the_board(
 def test_a_board_without_sounds(board: BoardFolder, capsys: pytest.CaptureFixture[str]) -> None:
     board.write(panels("- {shot: 1, photo: a.jpg}"))
     assert run(["sounds", str(board.folder)]) == 0
-    assert capsys.readouterr().out == f"{board.file}: the board has no sounds\n"
+    words = f"{board.file}: the board has no sounds\n"
+    assert capsys.readouterr() == (words, "")
+    assert run(["sounds", str(board.folder), "--format", "csv"]) == 0
+    head = "number,bus,file,shot,in,out,frames,seconds,length,lufs,level,licence\r\n"
+    assert capsys.readouterr() == (head, words)
+    assert run(["sounds", str(board.folder), "--format", "json"]) == 0
+    told = capsys.readouterr()
+    found = json.loads(told.out)
+    assert (found["sounds"], found["to_buy"], told.err) == ([], [], words)
+
+
+def test_the_list_goes_into_a_file_whose_ending_fits(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = board.folder / "sent" / "sounds.csv"
+    assert run(["sounds", str(board.folder), "--format", "csv"]) == 0
+    shown = capsys.readouterr().out
+    assert run(["sounds", str(board.folder), "--format", "csv", "--file", str(file)]) == 0
+    assert (capsys.readouterr().out, file.read_bytes()) == (f"{file}\n", shown.encode())
+    assert run(["sounds", str(board.folder), "--format", "json", "--file", str(file)]) == 2
+    assert capsys.readouterr().err == (
+        f"--file {file} and --format json disagree: name the file sounds.json,"
+        " or say --format csv\n"
+    )
 
 
 _ALLOWED = "to buy, bought with a receipt as bought R-1041, own, or free with terms as free CC0"

@@ -171,7 +171,17 @@ def test_the_command(board: BoardFolder, capsys: pytest.CaptureFixture[str]) -> 
     sent = board.folder / "sent" / "pim.md"
     assert run(["lines", str(board.folder), "--format", "md", "--file", str(sent)]) == 0
     assert sent.read_text("utf-8").startswith("# ")
+
+
+def test_a_board_without_lines(board: BoardFolder, capsys: pytest.CaptureFixture[str]) -> None:
     board.write(panels("- {shot: 1, photo: a.jpg}"))
-    capsys.readouterr()
-    assert run(["lines", str(board.folder)]) == 0
-    assert capsys.readouterr().out == f"{board.file}: the board has no lines\n"
+    words = f"{board.file}: the board has no lines\n"
+    for form, more in (("pdf", []), ("md", []), ("md", ["--who", "Pim"])):
+        assert run(["lines", str(board.folder), "--format", form, *more]) == 0
+        assert capsys.readouterr() == (words, "")
+    assert run(["lines", str(board.folder), "--format", "csv", "--who", "Pim"]) == 0
+    head = "number,who,line,note,seconds,room,at,shot,file,recorded\r\n"
+    assert capsys.readouterr() == (head, words)
+    assert run(["lines", str(board.folder), "--format", "json"]) == 0
+    told = capsys.readouterr()
+    assert (json.loads(told.out)["lines"], told.err) == ([], words)

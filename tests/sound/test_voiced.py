@@ -140,4 +140,17 @@ def test_a_board_in_which_nobody_speaks(
 ) -> None:
     board.write(panels("- {shot: 1, photo: a.jpg}"))
     assert run(["mouths", str(board.folder)]) == 0
-    assert capsys.readouterr().out == f"{board.file}: nobody speaks in this board\n"
+    words = f"{board.file}: nobody speaks in this board\n"
+    assert capsys.readouterr() == (words, "")
+    assert run(["mouths", str(board.folder), "--format", "csv"]) == 0
+    head = "line,who,shot,word,frame,frames,film_frame,at,from,mouth\r\n"
+    assert capsys.readouterr() == (head, words)
+    file = board.folder / "mouths.json"
+    assert run(["mouths", str(board.folder), "--format", "json", "--file", str(file)]) == 0
+    assert capsys.readouterr() == (f"{file}\n", words)
+    assert json.loads(file.read_text("utf-8"))["lines"] == []
+    assert run(["mouths", str(board.folder), "--file", str(file)]) == 2
+    assert capsys.readouterr().err == (
+        f"--file {file} and --format table disagree: name the file mouths.txt,"
+        " or say --format json\n"
+    )
