@@ -12,6 +12,7 @@ import sys
 import textwrap
 import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
@@ -148,8 +149,9 @@ def test_a_kill_leaves_the_old_film_and_the_next_run_tidies_up(old: Path) -> Non
         assert run.stdout.readline() == b"writing\n"
         run.send_signal(signal.SIGKILL)
         run.wait()
-    left = sorted(one.name for one in old.iterdir())
-    assert left == [f".film.mp4.{run.pid}.part", "film.mp4"]
+    left, film = sorted(one.name for one in old.iterdir())
+    assert re.fullmatch(rf"\.film\.mp4\.{run.pid}-[0-9a-f]+\.part", left)
+    assert film == "film.mp4"
     assert (old / "film.mp4").read_bytes() == b"the old film"
     timeline = board([3])
     write_film(timeline, old / "film.mp4", pictures=Flat(timeline), sound=silence)
@@ -171,21 +173,105 @@ def test_an_interrupt_from_the_keyboard_ends_within_a_second(old: Path) -> None:
 
 
 def test_a_temporary_in_use_is_left_alone(old: Path) -> None:
+    gone = [f".film.mp4.{os.getpid()}.part", ".film.mp4.17-0a1b2c3d.part"]
+    kept = [".film.mp4.x.part", ".film.mp4.1-.part", ".other.mp4.1.part"]
     with beside(old / "film.mp4") as first:
-        other = old / f".film.mp4.{os.getpid() + 1}.part"
-        other.write_bytes(b"of a run that is gone")
-        kept = [old / ".film.mp4.x.part", old / ".other.mp4.1.part"]
-        for one in kept:
-            one.write_bytes(b"not ours")
-        renamed = first.rename(old / ".film.mp4.1.part")
+        for name in (*gone, *kept):
+            (old / name).write_bytes(b"not in use")
         with beside(old / "film.mp4") as second:
-            assert renamed.exists()
-            assert not other.exists()
-            assert all(one.exists() for one in kept)
+            assert first != second
+            assert first.exists()
+            assert not any((old / name).exists() for name in gone)
+            assert all((old / name).exists() for name in kept)
             second.write_bytes(b"second")
-        renamed.rename(first)
         first.write_bytes(b"first")
     assert (old / "film.mp4").read_bytes() == b"first"
+
+
+@pytest.mark.parametrize("folder", [False, True])
+def test_a_temporary_that_another_run_removes_before_it_is_marked(
+    folder: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Before it is opened to be marked, and between that and the mark."""
+    fcntl = pytest.importorskip("fcntl")
+    removed = []
+    real_open, real_flock = os.open, fcntl.flock
+
+    def remove(before: str) -> None:
+        if len(removed) < 2 and before not in removed:
+            removed.append(before)
+            for left in tmp_path.glob(".made.*.part"):
+                left.rmdir() if folder else left.unlink()
+
+    def opened(path, flags, *more):
+        if flags == os.O_RDONLY:
+            remove("open")
+        return real_open(path, flags, *more)
+
+    def locked(handle, how):
+        remove("lock")
+        return real_flock(handle, how)
+
+    monkeypatch.setattr(os, "open", opened)
+    monkeypatch.setattr(fcntl, "flock", locked)
+    with beside(tmp_path / "made", folder=folder) as temporary:
+        (temporary / "one" if folder else temporary).write_bytes(b"new")
+    assert sorted(removed) == ["lock", "open"]
+    made = tmp_path / "made"
+    assert [one.name for one in tmp_path.iterdir()] == ["made"]
+    assert (made / "one" if folder else made).read_bytes() == b"new"
+
+
+@pytest.mark.parametrize("folder", [False, True])
+def test_a_temporary_that_another_run_is_removing_is_not_used(
+    folder: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fcntl = pytest.importorskip("fcntl")
+    real_flock, refused = fcntl.flock, []
+
+    def locked(handle, how):
+        if not refused:
+            refused.append([one.name for one in tmp_path.iterdir()])
+            raise BlockingIOError(errno.EWOULDBLOCK, "in use")
+        return real_flock(handle, how)
+
+    monkeypatch.setattr(fcntl, "flock", locked)
+    with beside(tmp_path / "made", folder=folder) as temporary:
+        assert [temporary.name] != refused[0]
+
+
+def test_a_disk_that_knows_no_locks(old: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    fcntl = pytest.importorskip("fcntl")
+
+    def refuse(handle, how):
+        raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+    monkeypatch.setattr(fcntl, "flock", refuse)
+    other = old / ".film.mp4.1.part"
+    other.write_bytes(b"perhaps in use")
+    with beside(old / "film.mp4") as temporary:
+        temporary.write_bytes(b"new")
+    assert (old / "film.mp4").read_bytes() == b"new"
+    assert other.exists()
+
+
+def test_two_threads_have_a_temporary_each(old: Path) -> None:
+    meet = threading.Barrier(2, timeout=20)
+
+    def write(data: bytes) -> Path:
+        with beside(old / "film.mp4") as temporary:
+            meet.wait()
+            temporary.write_bytes(data)
+            meet.wait()
+            assert temporary.read_bytes() == data
+            meet.wait()
+        return temporary
+
+    with ThreadPoolExecutor(2) as pool:
+        first, second = pool.map(write, (b"one", b"two"))
+    assert first != second
+    assert (old / "film.mp4").read_bytes() in (b"one", b"two")
+    assert [one.name for one in old.iterdir()] == ["film.mp4"]
 
 
 def test_links_and_modes_stay(tmp_path: Path) -> None:
