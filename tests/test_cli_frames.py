@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import shutil
 from pathlib import Path
 
 import av
@@ -11,6 +13,7 @@ from boards import BoardFolder, panels
 from PIL import Image
 
 from animatic.cli import run
+from animatic.film.cache import cache_folder
 
 COLOURS = [(200, 40, 40), (40, 180, 60), (50, 60, 200)]
 ROWS = """
@@ -175,8 +178,59 @@ def test_the_cache_can_be_sized_and_emptied(
     assert run(["cache"]) == 0
     said = capsys.readouterr().out
     assert " kB of at most 2000.0 MB\n" in said
-    assert not said.endswith(": 0.0 kB of at most 2000.0 MB\n")
+    assert ": 0.0 kB;" not in said
     assert run(["cache", "--clear"]) == 0
     assert capsys.readouterr().out.endswith(" kB removed\n")
     assert run(["cache", "--size"]) == 0
-    assert capsys.readouterr().out.endswith(": 0.0 kB of at most 2000.0 MB\n")
+    empty = ": 0.0 kB; coded pictures and sound are 0.0 kB of at most 2000.0 MB\n"
+    assert capsys.readouterr().out.endswith(empty)
+
+
+def test_all_that_is_kept_is_counted_and_removed_and_nothing_else(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(board.folder / "cache"))
+    folder = cache_folder()
+    long_ago = 1_000_000
+    ours = [
+        *(folder / name for name in ("media.json", "light.json", "takes.json")),
+        folder / "voices" / f"{'0a' * 16}.wav",
+        folder / "ab" / ("ab" * 32),
+        folder / ".animatic-0123456789ab.part",
+        folder / "voices" / ".animatic-0123456789ab.part",
+    ]
+    others = [
+        *(folder / name for name in ("notes.txt", "mine.json", "0a.wav", "voices.wav")),
+        *(folder / "voices" / name for name in ("mine.wav", "media.json")),
+        folder / "films" / ("ab" * 32),
+        folder / ".animatic-ba9876543210.part",
+    ]
+    for path in (*ours, *others):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(bytes(100))
+    for path in (*ours, *others[:-1]):
+        os.utime(path, (long_ago, long_ago))
+    assert run(["cache"]) == 0
+    coded = "coded pictures and sound are 0.1 kB of at most 2000.0 MB"
+    assert capsys.readouterr().out == f"{folder}: 0.7 kB; {coded}\n"
+    assert run(["cache", "--clear"]) == 0
+    assert capsys.readouterr().out == f"{folder}: 0.7 kB removed\n"
+    assert not any(path.exists() for path in ours)
+    assert all(path.exists() for path in others)
+
+
+def test_what_a_run_keeps_is_all_counted(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(board.folder / "cache"))
+    head = HEAD + "setups: {quay: {level: even}}\n"
+    board.write(panels(ROWS.replace("10,", "10, setup: quay,", 1), head))
+    assert run(["assemble", str(board.folder)]) == 0
+    take = board.folder / "shot" / "10_take1"
+    take.mkdir(parents=True)
+    shutil.copy(board.folder / "p0.png", take / "0001.png")
+    assert run(["takes", str(board.folder), str(take.parent)]) == 0
+    kept = {path.name for path in cache_folder().iterdir()}
+    assert {"media.json", "light.json", "takes.json"} <= kept
+    assert run(["cache", "--clear"]) == 0
+    assert [path for path in cache_folder().rglob("*") if path.is_file()] == []

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from animatic.audiofacts import AudioFacts
 from animatic.errors import AnimaticError, MediaError
@@ -25,11 +25,22 @@ from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse
 if TYPE_CHECKING:
     from animatic.board.light import Light
 
-__all__ = ["AudioFacts", "MediaFacts", "Memory", "PhotoFacts", "look_at", "measure_photo"]
+__all__ = [
+    "MEMORIES",
+    "AudioFacts",
+    "MediaFacts",
+    "Memory",
+    "PhotoFacts",
+    "look_at",
+    "measure_photo",
+]
 
 Kind = Literal["photo", "sound"]
 
 _VERSION = 1
+MemoryName = Literal["media.json", "light.json", "takes.json"]
+MEMORIES: frozenset[str] = frozenset(get_args(MemoryName))
+"""The files of all memories."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +135,7 @@ def _numbers(facts: PhotoFacts | AudioFacts) -> list[int]:
 class Memory:
     """Facts by path, size and time of change, in one JSON file in the user's cache folder."""
 
-    def __init__(self, name: str) -> None:
+    def __init__(self, name: MemoryName) -> None:
         import platformdirs
 
         self.file = platformdirs.user_cache_path("animatic") / name

@@ -30,8 +30,18 @@ from animatic.errors import MachineError, Problem
 from animatic.files import write_beside
 from animatic.frames import round_half_up
 
-__all__ = ["Engine", "Spoken", "find_engine", "silent_lines", "speak_lines", "voice_problems"]
+__all__ = [
+    "VOICES",
+    "Engine",
+    "Spoken",
+    "find_engine",
+    "silent_lines",
+    "speak_lines",
+    "voice_problems",
+]
 
+VOICES = "voices"
+"""The folder of spoken lines in the user's cache folder."""
 _WORKER = Path(__file__).with_name("speaking_worker.py")
 _VERSION = 1
 """Grows when what is spoken for the same words changes."""
@@ -158,7 +168,7 @@ def _manner(content: BoardContent, who: str) -> _Manner:
 def _folder() -> Path:
     import platformdirs
 
-    folder = platformdirs.user_cache_path("animatic") / "voices"
+    folder = platformdirs.user_cache_path("animatic") / VOICES
     with suppress(OSError):
         folder.mkdir(parents=True, exist_ok=True)
     return folder

@@ -79,25 +79,33 @@ def _frame_asked(timeline: Timeline, label: str | None, shot: str | None, frame:
 
 
 @click.command()
-@click.option("--size", "asked", is_flag=True, help="Say how much it holds; so without options.")
+@click.option(
+    "--size",
+    "asked",
+    is_flag=True,
+    help="Say how much is kept; this is done without an option, too.",
+)
 @click.option("--clear", is_flag=True, help="Empty it.")
 def cache(asked: bool, clear: bool) -> None:
     """Say how much is kept between runs, or empty it.
 
-    Coded pictures and sound are kept so that a retimed film takes no coding. The folder may
-    be deleted at any time; what is missing is made anew.
+    Coded pictures and sound are kept so that a retimed film takes no coding; so are spoken
+    lines, and what was found in photos, sounds and takes. The folder may be deleted at any
+    time; what is missing is made anew.
     """
+    from animatic.cli.kept import clear_kept, kept_size
     from animatic.film import Cache
 
     if asked and clear:
         raise UsageError("say --size or --clear")
     kept = Cache()
-    size = kept.size()
+    size = kept_size(kept)
     if clear:
-        kept.clear()
+        clear_kept(kept)
         click.echo(f"{kept.folder}: {_amount(size)} removed")
     else:
-        click.echo(f"{kept.folder}: {_amount(size)} of at most {_amount(kept.limit)}")
+        coded = f"{_amount(kept.size())} of at most {_amount(kept.limit)}"
+        click.echo(f"{kept.folder}: {_amount(size)}; coded pictures and sound are {coded}")
 
 
 def _amount(size: int) -> str:

@@ -18,12 +18,12 @@ from pathlib import Path
 
 from platformdirs import user_cache_path
 
-__all__ = ["LIMIT", "Cache", "cache_folder", "packed", "unpacked"]
+__all__ = ["LIMIT", "STALE", "Cache", "cache_folder", "packed", "unpacked"]
 
 LIMIT = 2_000_000_000
 """Bytes that a cache may take; the entries longest unused go first."""
 _CHECK = 32
-_STALE = 3600
+STALE = 3600
 """Seconds after which a half-written entry belongs to a run that is gone."""
 _PART = ".part"
 
@@ -85,7 +85,7 @@ class Cache:
         entries = sorted(self._entries())
         excess = sum(size for _, size, _ in entries) - self.limit
         for used, size, path in entries:
-            left_behind = path.name.endswith(_PART) and used < time.time() - _STALE
+            left_behind = path.name.endswith(_PART) and used < time.time() - STALE
             if excess <= 0 and not left_behind:
                 continue
             with contextlib.suppress(OSError):
