@@ -9,7 +9,7 @@ import time
 from bisect import bisect_right
 from dataclasses import fields, is_dataclass, replace
 from functools import cache
-from importlib.metadata import version
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from platform import machine
 from typing import Any
@@ -164,6 +164,14 @@ def _makers() -> str:
     for part in ("*.py", "timeline/*.py", "picture/*.py", "sound/*.py", "film/*.py"):
         for file in sorted(home.glob(part)):
             digest.update(file.name.encode() + b"\0" + file.read_bytes())
-    versions = [version(name) for name in ("av", "numpy", "pillow", "pydub")]
+    versions = [_version(name) for name in ("av", "numpy", "pillow", "pydub", "pi-heif")]
     digest.update(repr((versions, sorted(av.library_versions.items()), machine())).encode())
     return digest.hexdigest()
+
+
+def _version(library: str) -> str | None:
+    """Return the version of a library; None where it is not installed."""
+    try:
+        return version(library)
+    except PackageNotFoundError:
+        return None

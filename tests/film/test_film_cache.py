@@ -8,6 +8,7 @@ import time
 import wave
 from collections.abc import Callable
 from dataclasses import replace
+from importlib.metadata import PackageNotFoundError
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +18,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from animatic.film import FilmReport, write_film
+from animatic.film import FilmReport, keys, write_film
 from animatic.film.cache import Cache, packed, unpacked
 from animatic.film.coding import Format
 from animatic.film.keys import FileHashes, Keys
@@ -258,6 +259,26 @@ def test_a_cache_that_cannot_be_written_is_no_error(film, write, tmp_path: Path)
     _, data = write(film(), store=Cache(in_the_way))
     assert data == write(film(), use_cache=False)[1]
     assert in_the_way.read_bytes() == b""
+
+
+@pytest.mark.parametrize("library", ["av", "numpy", "pillow", "pydub", "pi-heif"])
+def test_another_version_of_a_library_has_other_keys(
+    library: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    installed: dict[str, str | None] = {}
+
+    def version(name: str) -> str:
+        found = installed.get(name, "1.0")
+        if found is None:
+            raise PackageNotFoundError(name)
+        return found
+
+    monkeypatch.setattr(keys, "version", version)
+    found = []
+    for now in ("1.0", "1.1", None):
+        installed[library] = now
+        found.append(keys._makers.__wrapped__())
+    assert len(set(found)) == 3
 
 
 def test_pictures_from_elsewhere_are_never_kept(film, write, tmp_path: Path) -> None:
