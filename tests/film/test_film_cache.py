@@ -18,10 +18,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
-from animatic.film import FilmReport, keys, write_film
+from animatic.film import FilmReport, write_film
 from animatic.film.cache import Cache, packed, unpacked
 from animatic.film.coding import Format
-from animatic.film.keys import FileHashes, Keys
+from animatic.film.keys import FileHashes, Keys, _makers
 from animatic.film.segments import segments_of
 from animatic.frames import Rate
 from animatic.timeline.model import Box, Cue, Lettering, Line, Mix, Move, Timeline, Transition
@@ -273,11 +273,11 @@ def test_another_version_of_a_library_has_other_keys(
             raise PackageNotFoundError(name)
         return found
 
-    monkeypatch.setattr(keys, "version", version)
+    monkeypatch.setattr("animatic.film.keys.version", version)
     found = []
     for now in ("1.0", "1.1", None):
         installed[library] = now
-        found.append(keys._makers.__wrapped__())
+        found.append(_makers.__wrapped__())
     assert len(set(found)) == 3
 
 
