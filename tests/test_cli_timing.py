@@ -250,7 +250,7 @@ def test_compare_with_the_last_copy_and_with_a_revision(
         (["compare", "BOARD"], 2, "no older copy is kept; name two boards, or say --since REV"),
         (["set", "BOARD", "99", "--duration", "2s"], 2, "there is no shot 99"),
         (["arrange", "BOARD", "9"], 2, "there is no such card"),
-        (["beats", "BOARD/gone.wav"], 2, "does not exist"),
+        (["beats", "BOARD/gone.wav"], 2, "there is no such file"),
         # What is in a file, named by the board or by the command, is at fault.
         (["beats", "BOARD/still.wav"], 1, "no steady beat was found"),
         (["beats", "BOARD/board.yaml"], 1, "board.yaml: this is text and no sound"),

@@ -64,7 +64,8 @@ class _Commands(click.Group):
 def commands(ctx: click.Context) -> None:
     """From a pile of set photos to a timed film, and on to exact frame counts on set.
 
-    BOARD is a board file, or the folder with a board.yaml in it.
+    BOARD is a board file, or the folder with a board.yaml in it. Where it stands in brackets it
+    may be left out: the board is then the one in the current folder.
 
     Exit codes: 0 done; 1 the board is at fault, or a file that it or the command names; 2 wrong
     usage, or what is asked for is not there, as a shot or a kept copy; 3 the machine is at fault.

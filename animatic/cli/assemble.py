@@ -24,7 +24,7 @@ from animatic.cli.common import (
     showing_progress,
     slug,
 )
-from animatic.cli.options import board_argument, out_option
+from animatic.cli.options import Folder, board_argument, out_option
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ class Wanted:
 @click.option("--all", "papers", is_flag=True, help="Write every paper for set and edit too.")
 @click.option(
     "--takes",
-    type=click.Path(path_type=Path, exists=True, file_okay=False),
+    type=Folder("name the folder with the takes"),
     metavar="FOLDER",
     help="Show shots as shot where FOLDER has a whole take of them.",
 )

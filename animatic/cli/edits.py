@@ -70,8 +70,9 @@ def _value_option(key: str, metavar: str, words: str) -> Callable[[F], F]:
 def set_values(words: tuple[str, ...], clear: tuple[str, ...], **values: str | None) -> None:
     """Change single values of a shot or panel in the board file, and nothing else in it.
 
-    Panels are counted from 1 within their shot: 20/2 is the second one of shot 20. Says what
-    the change means in frames and poses; the old board is kept, and undo brings it back.
+    Without BOARD it is the one in the current folder. Panels are counted from 1 within their
+    shot: 20/2 is the second one of shot 20. Says what the change means in frames and poses; the
+    old board is kept, and undo brings it back.
     """
     if not 1 <= len(words) <= 2 or (len(words) == 1 and _is_board(Path(words[0]))):
         raise UsageError("say the board and one shot, as: animatic set . 20/2 --duration 2s")

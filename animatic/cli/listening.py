@@ -8,14 +8,14 @@ from pathlib import Path
 import click
 
 from animatic.cli.common import counted
-from animatic.cli.options import file_option, format_option
+from animatic.cli.options import File, file_option, format_option
 
 _SURE = 0.4
 """Below this steadiness there is a word of doubt."""
 
 
 @click.command()
-@click.argument("sound", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.argument("sound", type=File("name a piece of music"))
 @format_option(["text", "json"])
 @file_option
 def beats(sound: Path, form: str, file: Path | None) -> None:

@@ -2,18 +2,76 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
-__all__ = ["FORM", "board_argument", "file_option", "format_option", "out_option", "paper_option"]
+__all__ = [
+    "FORM",
+    "File",
+    "Folder",
+    "board_argument",
+    "file_option",
+    "format_option",
+    "out_option",
+    "paper_option",
+]
 
 FORM = "animatic.format"
 """Where the context keeps the format that was asked for."""
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+class _There(click.ParamType[Path]):
+    """A file or folder that is there; UsageError with what to name where it is not."""
+
+    def __init__(self, hint: str) -> None:
+        self.hint = hint
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """Return the path."""
+        from animatic.errors import UsageError
+
+        path = Path(value)
+        if not path.exists():
+            raise UsageError(f"{path}: there is no such {self.name}; {self.hint}")
+        if path.is_dir() != (self.name == "folder"):
+            found = "a folder" if path.is_dir() else "no folder"
+            raise UsageError(f"{path}: this is {found}; {self.hint}")
+        if not os.access(path, os.R_OK):
+            raise UsageError(f"{path}: this may not be read; look at its permissions")
+        return path
+
+
+class Folder(_There):
+    """A folder that is there."""
+
+    name = "folder"
+
+
+class File(_There):
+    """A file that is there."""
+
+    name = "file"
+
+
+class _NewFile(click.ParamType[Path]):
+    """A file to write; UsageError where a folder has its name."""
+
+    name = "file"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """Return the path."""
+        from animatic.errors import UsageError
+
+        path = Path(value)
+        if path.is_dir():
+            raise UsageError(f"{path}: this is a folder; name a file in it")
+        return path
 
 
 def board_argument(command: F) -> F:
@@ -31,8 +89,7 @@ def out_option(command: F) -> F:
 
 def file_option(command: F) -> F:
     """Give a command the option --file: the file that it writes."""
-    kind = click.Path(path_type=Path, dir_okay=False)
-    return click.option("--file", type=kind, metavar="FILE", help="File to write.")(command)
+    return click.option("--file", type=_NewFile(), metavar="FILE", help="File to write.")(command)
 
 
 def format_option(forms: Sequence[str], text: str = "How it is written.") -> Callable[[F], F]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from animatic.cli.common import counted, showing_progress
+from animatic.cli.options import Folder
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ class _Step:
 
 
 @click.command()
-@click.argument("photos", type=click.Path(path_type=Path), metavar="PHOTOS")
+@click.argument("photos", type=Folder("name the folder with the photos"), metavar="PHOTOS")
 @click.option("--title", help="The film's title; else the folder's name.")
 def start(photos: Path, title: str | None) -> None:
     """Make a first board from a folder of photos.
@@ -36,8 +37,6 @@ def start(photos: Path, title: str | None) -> None:
     from animatic.start import draft_board
     from animatic.start.look import find_photos
 
-    if not photos.is_dir():
-        raise UsageError(f"{photos}: there is no such folder; name the folder with the photos")
     board = photos / "board.yaml"
     if board.exists():
         raise UsageError(f"{board}: there is a board already; move it away, or work on with it")

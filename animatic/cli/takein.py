@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from animatic.cli.common import bytes_as_read, counted, make_folder, read
+from animatic.cli.options import Folder
 from animatic.errors import AnimaticError, MediaError, UsageError
 
 if TYPE_CHECKING:
@@ -55,9 +56,7 @@ class _Taken:
 
 @click.command("take-in", short_help="Take returned recordings into the board.")
 @click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
-@click.argument(
-    "folder", type=click.Path(path_type=Path, exists=True, file_okay=False), metavar="FOLDER"
-)
+@click.argument("folder", type=Folder("name the folder with the recordings"), metavar="FOLDER")
 @click.option(
     "--loudness",
     type=click.FloatRange(-40, -10),

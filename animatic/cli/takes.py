@@ -16,13 +16,11 @@ from animatic.cli.common import (
     refuse_among_takes,
     showing_progress,
 )
-from animatic.cli.options import file_option, format_option
+from animatic.cli.options import Folder, file_option, format_option
 
 if TYPE_CHECKING:
     from animatic.shoot.takes import Shoot
     from animatic.timeline import Timeline
-
-FOLDER = click.Path(path_type=Path, exists=True, file_okay=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +33,7 @@ class _Looked:
 
 @click.command(short_help="Hold the takes against the plan: to do, shooting, shot.")
 @click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
-@click.argument("folder", type=FOLDER, metavar="FOLDER")
+@click.argument("folder", type=Folder("name the folder with the takes"), metavar="FOLDER")
 @format_option(["table", "csv", "md", "json"], "How the list is written.")
 @file_option
 def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
