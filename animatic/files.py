@@ -1,4 +1,4 @@
-"""Small files written whole: beside the target under a temporary name, then renamed."""
+"""Files written whole: beside the target under a temporary name, then renamed."""
 
 from __future__ import annotations
 
@@ -8,12 +8,14 @@ import re
 import secrets
 import shutil
 import stat
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from animatic.errors import MachineError
 
-__all__ = ["file_word", "not_written", "write_beside"]
+__all__ = ["file_word", "not_written", "opened_beside", "write_beside"]
 
 _ADVICE = {
     errno.ENOSPC: "free some space on that disk, or choose another folder",
@@ -58,6 +60,17 @@ def write_beside(path: Path | str, data: bytes | str) -> None:
     b'shot,frames\\r\\n'
     """
     content = data.encode("utf-8") if isinstance(data, str) else data
+    with opened_beside(path) as file:
+        file.write(content)
+
+
+@contextmanager
+def opened_beside(path: Path | str) -> Iterator[BinaryIO]:
+    """Give a file to write in pieces; on a clean end it takes the place of `path`.
+
+    What holds for `write_beside` holds for it too. On any exception it is removed; an OSError
+    is told as a MachineError.
+    """
     target = Path(os.path.realpath(path))
     temporary = target.with_name(f".animatic-{secrets.token_hex(6)}.part")
     try:
@@ -66,7 +79,10 @@ def write_beside(path: Path | str, data: bytes | str) -> None:
         opened = os.open(temporary, _NEW, 0o666)
         # From here on the temporary file is ours to take away.
         try:
-            _fill(opened, content)
+            with open(opened, "wb") as file:
+                yield file
+                file.flush()
+                os.fsync(file.fileno())
             if mode is not None:
                 os.chmod(temporary, mode)
             os.replace(temporary, target)
@@ -74,6 +90,8 @@ def write_beside(path: Path | str, data: bytes | str) -> None:
             with suppress(OSError):
                 temporary.unlink()
             raise
+    except MachineError:
+        raise
     except OSError as err:
         raise not_written(path, err) from err
 
@@ -100,10 +118,3 @@ def _mode(target: Path) -> int | None:
     except FileNotFoundError:
         return None
     return stat.S_IMODE(found.st_mode)
-
-
-def _fill(opened: int, content: bytes) -> None:
-    with open(opened, "wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())

@@ -7,20 +7,16 @@ temporary name and renamed when it is whole.
 
 from __future__ import annotations
 
-import os
-import secrets
 import struct
 from collections.abc import Iterable
-from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
 
-from animatic.errors import MachineError, MediaError
-from animatic.files import not_written
+from animatic.errors import InternalError, MediaError
+from animatic.files import opened_beside
 from animatic.frames import SAMPLE_RATE
 from animatic.sound.loudness import Loudness, Meter
 
@@ -63,37 +59,21 @@ def write_wav(
     data = samples * channels * _WIDTH
     if data > _MOST_BYTES - 4096:
         raise MediaError(f"{path}: {samples / SAMPLE_RATE / 3600:.1f} h are too long for one WAV")
-    target = Path(os.path.realpath(path))
-    temporary = target.with_name(f".animatic-{secrets.token_hex(6)}.part")
     meter = Meter(channels)
-    try:
-        with temporary.open("xb") as file:
-            file.write(_head(data, channels, broadcast, None))
-            written = 0
-            for block in blocks:
-                meter.push(block)
-                written += len(block)
-                file.write(_coded(path, block))
-            if written != samples:
-                raise AssertionError(f"{written} samples given, {samples} announced")
-            file.write(b"\0" * (data % 2))
-            measured = meter.read()
-            file.seek(0)
-            file.write(_head(data, channels, broadcast, measured))
-            _settle(file)
-        os.replace(temporary, target)
-    except BaseException as fault:
-        with suppress(OSError):
-            temporary.unlink()
-        if isinstance(fault, OSError) and not isinstance(fault, MachineError):
-            raise not_written(path, fault) from fault
-        raise
+    with opened_beside(path) as file:
+        file.write(_head(data, channels, broadcast, None))
+        written = 0
+        for block in blocks:
+            meter.push(block)
+            written += len(block)
+            file.write(_coded(path, block))
+        if written != samples:
+            raise InternalError(f"{path}: {written} samples given, {samples} announced")
+        file.write(b"\0" * (data % 2))
+        measured = meter.read()
+        file.seek(0)
+        file.write(_head(data, channels, broadcast, measured))
     return measured
-
-
-def _settle(file: BinaryIO) -> None:
-    file.flush()
-    os.fsync(file.fileno())
 
 
 def _coded(path: Path, block: NDArray[np.floating]) -> bytes:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import struct
 from dataclasses import replace
 from pathlib import Path
@@ -12,7 +13,7 @@ import pytest
 import soundfile
 from numpy.typing import NDArray
 
-from animatic.errors import MachineError, MediaError
+from animatic.errors import InternalError, MachineError, MediaError
 from animatic.frames import RATES
 from animatic.sound import find_programme, mix_to_array
 from animatic.sound.stems import STEMS, time_reference, write_stems
@@ -220,6 +221,24 @@ def test_what_would_be_clipped_is_refused_and_the_old_file_stays(tmp_path: Path)
     assert str(fault.value) == f"{path}: it would be clipped, 6.0 dB over full scale"
     assert path.read_bytes() == b"old"
     assert [one.name for one in tmp_path.iterdir()] == ["a.wav"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="modes are of another kind there")
+def test_a_file_that_is_replaced_keeps_its_mode(tmp_path: Path) -> None:
+    path = tmp_path / "a.wav"
+    path.write_bytes(b"old")
+    path.chmod(0o600)
+    write_wav(path, [np.zeros((10, 1))], 10, 1)
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert path.read_bytes()[:4] == b"RIFF"
+
+
+def test_another_number_of_samples_than_announced_is_a_fault_of_ours(tmp_path: Path) -> None:
+    path = tmp_path / "a.wav"
+    with pytest.raises(InternalError) as fault:
+        write_wav(path, [np.zeros((10, 1))], 11, 1)
+    assert str(fault.value) == f"{path}: 10 samples given, 11 announced"
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
