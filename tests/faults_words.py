@@ -6,7 +6,7 @@ from tests.boards import HEAD
 from tests.faults import Fault, one, photo, top
 
 LINE = "panels[1].dialogue[1]"
-SPOKEN = "who, line, voice, at, level, over, note"
+SPOKEN = "who, line, voice, at, level, over, licence, note"
 
 
 def said(entry: str) -> str:
@@ -117,6 +117,12 @@ LINE_FAULTS = [
         top("title: 'It'§s late'"),
         "the text between quotes ends before this, at the second ';"
         ' put the whole text between double quotes: "It\'s late"',
+    ),
+    Fault(
+        "an apostrophe between single quotes in braces",
+        said("{who: Odd, line: 'It'§s late, Odd.', note: slow}"),
+        "the text between quotes ends before this, at the second ';"
+        ' put the whole text between double quotes: "It\'s late, Odd."',
     ),
     Fault(
         "quotes within quotes",

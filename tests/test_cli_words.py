@@ -37,7 +37,7 @@ _TAKES, _MUSIC = "name the folder with the takes", "name a piece of music"
         ),
         (["beats", "gone.wav"], f"gone.wav: there is no such file; {_MUSIC}"),
         (["beats", "."], f".: this is a folder; {_MUSIC}"),
-        (["fit", "--to", "gone.wav"], "gone.wav: there is no such file; name a sound file"),
+        (["fit", "--to", "gone.wav"], "--to: there is no file gone.wav, neither here nor in ."),
         (["shots", "--file", "."], ".: this is a folder; name a file in it"),
     ],
 )

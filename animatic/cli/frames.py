@@ -38,6 +38,8 @@ def still(
     from animatic.cli.common import make_folder
     from animatic.film import write_still
 
+    if file is not None and file.suffix.lower() not in ("", ".png"):
+        raise UsageError(f"--file {file}: a frame is written as PNG: name it {file.stem}.png")
     loaded, timeline = read(board)
     number = _frame_asked(timeline, label, shot, frame)
     path = file or loaded.folder / "out" / f"still_{number:06}.png"

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from animatic.timecode import label_from_frames
-from animatic.timeline.findings import Film, Finding
+from animatic.timeline.findings import Checked, Finding
 from animatic.timeline.model import Lettering, Timeline
 from animatic.timeline.spans import Span, spans
 
@@ -19,13 +19,13 @@ _HEIGHT = 108
 """Rows of the small pictures that are measured."""
 
 
-def flashing(film: Film) -> Iterator[Finding]:
+def flashing(checked: Checked) -> Iterator[Finding]:
     """Yield a finding wherever the film has more than three flashes in a second, once a time.
 
     The light within a take, or a move, is not looked into where no cuts are as fast.
     MediaError for a photo that cannot be read.
     """
-    timeline = film.timeline
+    timeline = checked.timeline
     stretches = list(_busy(timeline))
     if not stretches:
         return
@@ -48,14 +48,14 @@ def flashing(film: Film) -> Iterator[Finding]:
             if meter.failing and changes > most:
                 most, at = changes, frame
             elif most and not meter.failing:
-                yield _finding(film, most, at)
+                yield _finding(checked, most, at)
                 most = 0
         if most:
-            yield _finding(film, most, at)
+            yield _finding(checked, most, at)
 
 
-def _finding(film: Film, changes: int, frame: int) -> Finding:
-    timeline = film.timeline
+def _finding(checked: Checked, changes: int, frame: int) -> Finding:
+    timeline = checked.timeline
     panel = next(panel for panel in timeline.panels if panel.start <= frame < panel.end)
     label = label_from_frames(timeline.start + frame, timeline.rate, drop=timeline.drop)
     what = f"the light changes {changes} times in the second up to {label}"
@@ -63,7 +63,7 @@ def _finding(film: Film, changes: int, frame: int) -> Finding:
         "more than three flashes a second can bring on a seizure (WCAG 2.2, 2.3.1): hold the"
         " pictures longer, or bring them closer in brightness"
     )
-    return film.finding("flash", panel.shot, ("panels", panel.index), what, hint)
+    return checked.finding("flash", panel.shot, ("panels", panel.index), what, hint)
 
 
 def _busy(timeline: Timeline) -> Iterator[list[Span]]:

@@ -65,7 +65,8 @@ def rows(board: Board, timeline: Timeline, loudness: Mapping[Cue, float | None])
                 "length": _hundredths(board.media.sounds[cue.file].seconds),
                 "lufs": _tenths(loudness.get(cue)),
                 "level": _tenths(cue.level),
-                "licence": cue.licence or ("" if cue.bus == "dialogue" else _NOT_SAID),
+                # What the machine speaks is not meant to stay in the film.
+                "licence": cue.licence or ("" if cue.file in scratch else _NOT_SAID),
             }
         )
     return listed

@@ -57,8 +57,15 @@ def _panel_cues(board: Board, rate: Rate, panel: Panel) -> Iterator[Cue]:
     entry = board.content.panels[panel.index]
     for line, written in zip(panel.lines, entry.dialogue, strict=True):
         if line.voice is not None:
-            level = float(written.level)
-            yield Cue("dialogue", line.voice, line.start, line.end, panel.shot, level=level)
+            yield Cue(
+                "dialogue",
+                line.voice,
+                line.start,
+                line.end,
+                panel.shot,
+                level=float(written.level),
+                licence="" if line.scratch else written.licence or "",
+            )
     for sound in entry.sounds:
         start_at = seconds_from_frames(panel.start, rate) + _seconds(sound.at, rate)
         end_at = start_at + sound.length.in_seconds(rate) if sound.length is not None else None

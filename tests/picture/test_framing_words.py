@@ -141,3 +141,17 @@ def test_a_figure_that_looks_the_other_way_after_the_cut_is_found(board: BoardFo
     assert line_findings(board, left, left) == []
     assert line_findings(board, left, "") == []
     assert line_findings(board, left, right, "t") == []
+
+
+def test_two_who_talk_to_each_other_look_opposite_ways(board: BoardFolder) -> None:
+    def says(who: str, looks: str) -> str:
+        return f", looks: {looks}, dialogue: [{{who: {who}, line: Late.}}]"
+
+    assert line_findings(board, says("Pim", "left"), says("Odd", "right")) == []
+    (said,) = line_findings(board, says("Pim", "left"), says("Odd", "left"))
+    assert said.endswith(
+        "shot 20: looks left, and shot 10 before it looks left, though Odd and Pim talk to each"
+        " other; two who talk look opposite ways: mirror one"
+    )
+    (said,) = line_findings(board, says("Odd", "left"), says("Odd", "right"))
+    assert "seems to cross the line" in said

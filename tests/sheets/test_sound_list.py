@@ -30,7 +30,7 @@ ROWS = """
 - shot: 20
   photo: a.jpg
   duration: 1s
-  dialogue: [{who: Odd, line: Yes., voice: yes.wav, at: 0f}]
+  dialogue: [{who: Odd, line: Yes., voice: yes.wav, licence: own, at: 0f}]
 """
 
 
@@ -59,7 +59,7 @@ def test_each_cue_has_its_place_and_its_lengths(
         ("drone.wav", "10", "01:00:00:00", "01:00:01:00", "24", "1.00", "1.00", "not said"),
         ("bell.wav", "10", "01:00:00:12", "01:00:02:12", "48", "2.00", "2.00", "bought R-1041"),
         ("bell.wav", "10", "01:00:01:00", "01:00:01:12", "12", "0.50", "2.00", "free CC0"),
-        ("yes.wav", "20", "01:00:02:00", "01:00:02:05", "5", "0.20", "0.20", ""),
+        ("yes.wav", "20", "01:00:02:00", "01:00:02:05", "5", "0.20", "0.20", "own"),
         ("tune.wav", "20", "01:00:02:00", "01:00:03:00", "24", "1.00", "5.00", "to buy"),
     ]
 
@@ -102,6 +102,14 @@ def test_a_file_bought_in_one_place_and_not_in_another_is_to_buy(
     board.write(panels(ROWS.replace("free CC0", "to buy").replace(", licence: bought R-1041", "")))
     assert run(["sounds", str(board.folder)]) == 0
     assert capsys.readouterr().out.startswith("still to buy: bell.wav\n\nno  bus")
+
+
+def test_a_recorded_voice_has_a_licence_too(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.write(panels(ROWS.replace("voice: yes.wav, licence: own", "voice: yes.wav"), HEAD))
+    assert run(["sounds", str(board.folder)]) == 0
+    assert "no licence is said for: yes.wav\n" in capsys.readouterr().out
 
 
 def test_what_is_skipped_is_not_measured(

@@ -65,14 +65,36 @@ def test_the_later_of_two_lines_is_the_one_named(find: Find) -> None:
     ]
 
 
+NEXT = "- {shot: 20, photo: a.jpg}"
+
+
 def test_a_line_that_may_run_over_the_cut_is_none(find: Find) -> None:
     text = """
-        - shot: 10
-          photo: a.jpg
-          duration: 30f
-          dialogue: [{who: Odd, line: Late., voice: one.wav, over: next}]
-        """
-    assert find("dialogue", text) == []
+- shot: 10
+  photo: a.jpg
+  duration: 30f
+  dialogue: [{who: Odd, line: Late., voice: one.wav, over: next}]
+"""
+    assert find("dialogue", f"{text}{NEXT}") == []
+    assert find("dialogue", text) == [
+        "7:14: shot 10: the line of Odd runs 1 frame over the film's end; no shot follows that it"
+        " could run into: give this one more time"
+    ]
+
+
+def test_lines_that_are_spoken_at_once(find: Find) -> None:
+    second = NEXT.replace("}", ", dialogue: [{who: Pim, line: No., at: §}]}")
+    text = """
+- shot: 10
+  photo: a.jpg
+  duration: 30f
+  dialogue: [{who: Odd, line: Late., voice: one.wav, over: next}]
+"""
+    assert find("together", f"{text}{second.replace('§', '0s')}") == [
+        "8:39: shot 20: the line of Pim begins 1 frame before Odd's ends; both are heard, and two"
+        " captions stand at once: mean it, or begin it later"
+    ]
+    assert find("together", f"{text}{second.replace('§', '1f')}") == []
 
 
 # ----------------------------------------------------------------------------- reading
@@ -135,7 +157,8 @@ def test_a_caption_that_stands_less_than_a_second(find: Find) -> None:
     text = f"- {{shot: 10, photo: a.jpg, {line}}}"
     assert find("caption", text) == [
         "4:80: shot 10: the caption of Pim stands for 0.38 s;"
-        " a caption needs a second to be seen; join it with its neighbour"
+        " a caption needs a second to be seen: give the line more time,"
+        " or join it with its neighbour"
     ]
 
 

@@ -135,6 +135,11 @@ class LineEntry(Entry):
         description="`next` lets the line run on over the cut: the panel's length is then its"
         " own, not the line's.",
     )
+    licence: Licence | None = Field(
+        None,
+        description="Licence state of the recording: `to buy`, `bought` and its receipt, `own`,"
+        " or `free` and the terms.",
+    )
     note: Words | None = Field(None, description="How it is meant, for the actor.")
 
 

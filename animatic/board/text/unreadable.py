@@ -113,14 +113,25 @@ def _behind_quote(spot: Spot) -> Found | None:
     if BREAK.search(spot.text, start, end):
         what = f"the quote {mark} opened here goes on over the end of the line"
         return start, what, f"put {mark} at the end of the text, in the same line"
-    whole = spot.text[start + 1 : line_end(spot.text, end)].rstrip().rstrip("}],").rstrip()
-    inside = whole.removesuffix(mark) if whole.endswith(mark) else mark + whole
+    inside = _meant_inside(spot, start, end, mark)
     what = f"the text between quotes ends before this, at the second {mark}"
     if mark == "'" and '"' not in inside:
         return spot.at, what, f'put the whole text between double quotes: "{inside}"'
     if mark == '"' and "'" not in inside:
         return spot.at, what, f"put the whole text between single quotes: '{inside}'"
     return spot.at, what, f"put {mark} at the text's end alone, and write {mark * 2} within"
+
+
+def _meant_inside(spot: Spot, start: int, end: int, mark: str) -> str:
+    """Return the text that was meant between quotes, which go on over a mark within it."""
+    rest = spot.text[start + 1 : line_end(spot.text, end)].rstrip()
+    if "{" in spot.text[line_start(spot.text, start) : start]:
+        # Between braces it ends before the next key, or before the brace.
+        last = re.search(rf"{mark}(?=\s*(?:,\s*\w+\s*:|[}}\]]))", rest)
+        if last is not None:
+            return rest[: last.start()]
+    whole = rest.rstrip("}],").rstrip()
+    return whole.removesuffix(mark) if whole.endswith(mark) else mark + whole
 
 
 def _first_sign(spot: Spot) -> Found | None:

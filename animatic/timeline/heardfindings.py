@@ -1,0 +1,153 @@
+"""What there is to find in what is heard: lines, captions, effects, music.
+
+Thresholds are common practice where no source is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from animatic.board.text.yamltree import KeyPath
+from animatic.frames import decimal, frames_from_seconds, seconds_from_frames
+from animatic.timeline.finding import Checked, Finder, Finding, counted_frames, panel_key
+from animatic.timeline.reading import LEAST_SECONDS
+from animatic.timeline.speakers import odd_speakers
+from animatic.timeline.speech import count_words
+
+__all__ = ["HEARD_FINDERS", "MOST_WORDS_A_MINUTE"]
+
+MOST_WORDS_A_MINUTE = 200
+"""Above radio delivery (160 to 180, Rodero 2012) and reading aloud (183, Brysbaert 2019)."""
+
+
+def _overrunning_dialogue(checked: Checked) -> Iterator[Finding]:
+    """A line that goes on beyond its panel."""
+    rate = checked.timeline.rate
+    for panel in checked.timeline.panels:
+        written = checked.board.content.panels[panel.index].dialogue
+        for index, line in enumerate(panel.lines):
+            over = line.end_frame - panel.end
+            if over > 0 and written[index].over == "no":
+                what = f"the line of {line.who} runs {counted_frames(over)} over its panel's end"
+                hint = f"the panel needs {line.end_frame - panel.start}f at {rate}"
+                key = panel_key(panel, "dialogue", index)
+                yield checked.finding("dialogue", panel.shot, key, what, hint)
+            lost = line.end_frame - checked.timeline.frames
+            if lost > 0 and written[index].over == "next":
+                what = f"the line of {line.who} runs {counted_frames(lost)} over the film's end"
+                hint = "no shot follows that it could run into: give this one more time"
+                key = panel_key(panel, "dialogue", index)
+                yield checked.finding("dialogue", panel.shot, key, what, hint)
+
+
+def _lines_at_once(checked: Checked) -> Iterator[Finding]:
+    """A line that begins while another is still spoken."""
+    spoken = [
+        (line, panel, index)
+        for panel in checked.timeline.panels
+        for index, line in enumerate(panel.lines)
+    ]
+    spoken.sort(key=lambda one: one[0].start)
+    for (before, _, _), (line, panel, index) in pairwise(spoken):
+        frames = before.end_frame - line.first_frame
+        if frames > 0:
+            what = (
+                f"the line of {line.who} begins {counted_frames(frames)} before {before.who}'s ends"
+            )
+            hint = "both are heard, and two captions stand at once: mean it, or begin it later"
+            key = panel_key(panel, "dialogue", index)
+            yield checked.finding("together", panel.shot, key, what, hint)
+
+
+def _tight_dialogue(checked: Checked) -> Iterator[Finding]:
+    """More words in a panel than can be spoken in its time."""
+    for panel in checked.timeline.panels:
+        words = sum(count_words(line.text) for line in panel.lines)
+        seconds = seconds_from_frames(panel.frames, checked.timeline.rate)
+        pace = words * 60 / seconds
+        if pace > MOST_WORDS_A_MINUTE:
+            what = f"{words} words in {decimal(seconds, 1)} s are {decimal(pace, 0)} words a minute"
+            hint = f"over {MOST_WORDS_A_MINUTE} hardly anyone follows: give it time, or cut words"
+            yield checked.finding("tight", panel.shot, panel_key(panel), what, hint)
+
+
+def _short_captions(checked: Checked) -> Iterator[Finding]:
+    """A caption that stands for less than a second."""
+    for panel in checked.timeline.panels:
+        for index, line in enumerate(panel.lines):
+            shown = line.end_frame - line.first_frame
+            seconds = seconds_from_frames(shown, checked.timeline.rate)
+            if seconds < LEAST_SECONDS:
+                what = f"the caption of {line.who} stands for {decimal(seconds, 2)} s"
+                hint = "a caption needs a second to be seen: give the line more time"
+                if len(panel.lines) > 1:
+                    hint += ", or join it with its neighbour"
+                key = panel_key(panel, "dialogue", index)
+                yield checked.finding("caption", panel.shot, key, what, hint)
+
+
+def _late_effects(checked: Checked) -> Iterator[Finding]:
+    """A sound effect that begins only after its panel."""
+    timeline = checked.timeline
+    for panel in timeline.panels:
+        for index, sound in enumerate(checked.board.content.panels[panel.index].sounds):
+            if sound.at is None:
+                continue
+            if sound.at.in_frames(timeline.rate) >= panel.frames:
+                what = f"the sound begins {sound.at} into a panel of {counted_frames(panel.frames)}"
+                hint = "put it on the panel where it is heard"
+                key = panel_key(panel, "sounds", index, "at")
+                yield checked.finding("late", panel.shot, key, what, hint)
+
+
+def _silent_music(checked: Checked) -> Iterator[Finding]:
+    """Music that ends before the last shot it was meant for."""
+    board, rate = checked.board, checked.timeline.rate
+    by_name = {shot.name: shot for shot in checked.timeline.shots}
+    for index, music in enumerate(board.content.music):
+        if music.until is None or music.loop:
+            continue
+        first = by_name[music.from_] if music.from_ else checked.timeline.shots[0]
+        wanted = by_name[music.until].end - first.start
+        skip = music.skip.in_seconds(rate) if music.skip else 0
+        length = board.media.sounds[board.path(music.file)].seconds - skip
+        short = wanted - frames_from_seconds(length, rate)
+        if short > 0:
+            what = f"the music ends {counted_frames(short)} before the end of shot {music.until}"
+            key = ("music", index, "until")
+            yield checked.finding("music", first.name, key, what, "take a longer piece")
+
+
+def _odd_speakers(checked: Checked) -> Iterator[Finding]:
+    """A speaker whose name looks misspelt."""
+    first: dict[str, tuple[str, KeyPath]] = {}
+    spoken = []
+    for panel in checked.timeline.panels:
+        for index, line in enumerate(panel.lines):
+            spoken.append(line.who)
+            first.setdefault(line.who, (panel.shot, panel_key(panel, "dialogue", index, "who")))
+    for name, what, hint in odd_speakers(spoken, list(checked.board.content.cast)):
+        yield checked.finding("speaker", first[name][0], first[name][1], what, hint)
+
+
+def _cut_texts(checked: Checked) -> Iterator[Finding]:
+    """A text without quotes that ends at a #, as in `line: Take #3 now.`"""
+    for path in checked.board.tree.cut:
+        if path[0] == "panels" and path[-1] in ("line", "note"):
+            what = f"the text of {path[-1]} ends before the #: what follows is a remark"
+            hint = "put the text in quotes, if it goes on"
+            shot = checked.board.tree.shot("panels", int(path[1]))
+            yield checked.finding("remark", shot, path, what, hint)
+
+
+HEARD_FINDERS: tuple[Finder, ...] = (
+    _overrunning_dialogue,
+    _lines_at_once,
+    _tight_dialogue,
+    _short_captions,
+    _late_effects,
+    _silent_music,
+    _odd_speakers,
+    _cut_texts,
+)
