@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from statistics import median
 
 from animatic.start.look import Look, distance
@@ -102,15 +102,20 @@ def _gap(before: Look, after: Look) -> timedelta | None:
 
 
 def _setup_numbers(kept: Sequence[Kept]) -> list[int]:
-    """Return the number of each photo's setup, from 1: a long pause begins a new one."""
-    gaps = [_gap(a.look, b.look) for a, b in pairwise(kept)]
-    usual = [gap.total_seconds() for gap in gaps if gap is not None]
-    least = max(PAUSE.total_seconds(), PAUSE_FACTOR * median(usual)) if usual else 0
-    numbers = [1]
-    for gap in gaps:
-        is_new = gap is not None and gap.total_seconds() > least
-        numbers.append(numbers[-1] + is_new)
-    return numbers[: len(kept)]
+    """Return the number of each photo's setup, from 1: a long pause or a new day begins one.
+
+    A photo without a time stays with the one before it, and hides no pause.
+    """
+    times = [item.look.taken and item.look.taken.replace(tzinfo=UTC) for item in kept]
+    dated = [(at, time) for at, time in enumerate(times) if time is not None]
+    pauses = [(later - earlier).total_seconds() for (_, earlier), (_, later) in pairwise(dated)]
+    least = max(PAUSE.total_seconds(), PAUSE_FACTOR * median(pauses)) if pauses else 0
+    begins = {
+        at
+        for ((_, earlier), (at, later)), pause in zip(pairwise(dated), pauses, strict=True)
+        if pause > least or earlier.date() != later.date()
+    }
+    return list(accumulate((at in begins for at in range(len(kept))), initial=1))[1:]
 
 
 def draft_board(looks: Sequence[Look], title: str) -> Draft:
