@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import MAXYEAR, MINYEAR, datetime, timedelta, timezone
 
 __all__ = ["capture_time", "natural_key"]
 
@@ -14,25 +14,27 @@ _TAKEN, _SUBSECOND, _OFFSET = 0x9003, 0x9291, 0x9011
 def capture_time(exif: Mapping[int, object]) -> datetime | None:
     """Return DateTimeOriginal with its fraction of a second; None where there is none.
 
-    With OffsetTimeOriginal the time is UTC and has a zone; without, it is the camera's clock.
+    With OffsetTimeOriginal the time has that zone; without, it has none and is the camera's clock.
+    The first and the last year that a calendar holds are taken for a clock that was never set.
     SubSecTimeOriginal holds the digits after the decimal point: "07" is 0.07 s.
 
-    >>> capture_time({0x9003: "2026:02:21 09:40:12", 0x9291: "07", 0x9011: "+01:00"})
-    datetime.datetime(2026, 2, 21, 8, 40, 12, 70000, tzinfo=datetime.timezone.utc)
+    >>> capture_time({0x9003: "2026:02:21 09:40:12", 0x9291: "07", 0x9011: "+01:00"}).isoformat()
+    '2026-02-21T09:40:12.070000+01:00'
     >>> capture_time({0x9003: "0000:00:00 00:00:00"})
     """
     try:
         taken = datetime.strptime(_text(exif.get(_TAKEN)), "%Y:%m:%d %H:%M:%S")
     except ValueError:
         return None
+    if taken.year in (MINYEAR, MAXYEAR):
+        return None
     digits = _text(exif.get(_SUBSECOND))
     if digits.isdecimal() and digits.isascii():
         taken += timedelta(microseconds=int(digits[:6].ljust(6, "0")))
-    match = re.fullmatch(r"([+-])(\d\d):(\d\d)", _text(exif.get(_OFFSET)))
-    if match:
+    match = re.fullmatch(r"([+-])(\d\d):([0-5]\d)", _text(exif.get(_OFFSET)))
+    if match and int(match[2]) < 24:
         ahead = timedelta(hours=int(match[2]), minutes=int(match[3]))
-        taken = taken - (ahead if match[1] == "+" else -ahead)
-        return taken.replace(tzinfo=UTC)
+        return taken.replace(tzinfo=timezone(ahead if match[1] == "+" else -ahead))
     return taken
 
 

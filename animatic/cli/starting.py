@@ -50,6 +50,8 @@ def start(photos: Path, title: str | None) -> None:
         raise UsageError(f"{photos}: none of the photos can be read")
     draft = draft_board(looks, title or photos.resolve().name)
     write_beside(board, draft.text)
+    for note in draft.notes:
+        click.echo(note, err=True)
     click.echo(str(board))
     click.echo(
         f"{counted(draft.panels, 'panel')} on {counted(draft.setups, 'setup')};"

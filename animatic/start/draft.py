@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from itertools import accumulate, pairwise
 from statistics import median
 
+from animatic.start.clocks import on_one_clock
 from animatic.start.look import Look, distance
 from animatic.times import natural_key
 
@@ -46,10 +47,12 @@ class Draft:
     setups: int
     left_out: int
     """Photos of bursts that stand in comments."""
+    notes: tuple[str, ...]
+    """What was assumed of the photos' times, in words."""
 
 
 def in_order(looks: Sequence[Look]) -> list[Look]:
-    """Return photos by time of capture, then by name.
+    """Return photos, their times on one clock, by time of capture, then by name.
 
     A photo without a time takes the place that its name has among the others.
     """
@@ -60,13 +63,11 @@ def in_order(looks: Sequence[Look]) -> list[Look]:
 
 
 def _times(named: Sequence[Look]) -> list[datetime]:
-    """Return a time for each photo; the camera's clock counts as UTC where zones are mixed."""
-    known = [look.taken and look.taken.replace(tzinfo=UTC) for look in named]
-    last = next((time for time in known if time is not None), datetime.min)
-    last = last.replace(tzinfo=UTC)
+    """Return a time for each photo: its own, or that of the one before it by name."""
+    last = next((look.taken for look in named if look.taken is not None), datetime.min)
     found = []
-    for time in known:
-        last = time if time is not None else last
+    for look in named:
+        last = look.taken if look.taken is not None else last
         found.append(last)
     return found
 
@@ -97,8 +98,7 @@ def _is_one_burst(before: Look, after: Look) -> bool:
 def _gap(before: Look, after: Look) -> timedelta | None:
     if before.taken is None or after.taken is None:
         return None
-    first, second = (look.taken.replace(tzinfo=UTC) for look in (before, after) if look.taken)
-    return second - first
+    return after.taken - before.taken
 
 
 def _setup_numbers(kept: Sequence[Kept]) -> list[int]:
@@ -106,7 +106,7 @@ def _setup_numbers(kept: Sequence[Kept]) -> list[int]:
 
     A photo without a time stays with the one before it, and hides no pause.
     """
-    times = [item.look.taken and item.look.taken.replace(tzinfo=UTC) for item in kept]
+    times = [item.look.taken for item in kept]
     dated = [(at, time) for at, time in enumerate(times) if time is not None]
     pauses = [(later - earlier).total_seconds() for (_, earlier), (_, later) in pairwise(dated)]
     least = max(PAUSE.total_seconds(), PAUSE_FACTOR * median(pauses)) if pauses else 0
@@ -120,11 +120,13 @@ def _setup_numbers(kept: Sequence[Kept]) -> list[int]:
 
 def draft_board(looks: Sequence[Look], title: str) -> Draft:
     """Return the text of a board of these photos; paths are the photos' names."""
-    kept = thinned(in_order(looks))
+    day = on_one_clock(looks)
+    kept = thinned(in_order(day.looks))
     numbers = _setup_numbers(kept)
     sharp = median(item.look.sharpness for item in kept)
     lines = [
         "# A first board: every photo a shot, in the order of the day. Move, merge, time, cut.",
+        *(f"# {note}" for note in day.notes),
         "board: 1",
         f"title: {_quoted(title)}",
         "rate: 24",
@@ -138,19 +140,16 @@ def draft_board(looks: Sequence[Look], title: str) -> Draft:
     last = 0
     for count, (item, number) in enumerate(zip(kept, numbers, strict=True), 1):
         if number != last:
-            lines.append(
-                f"  # {_when(item.look)}" if item.look.taken else "  # no time in the photo"
-            )
+            lines.append(f"  # {_when(item.look, day.zone)}")
             last = number
         lines += _panel(item, count * 10, number, sharp)
     left_out = sum(len(item.others) for item in kept)
-    return Draft("\n".join(lines) + "\n", len(kept), max(numbers), left_out)
+    return Draft("\n".join(lines) + "\n", len(kept), max(numbers), left_out, day.notes)
 
 
-def _when(look: Look) -> str:
+def _when(look: Look, zone: str) -> str:
     if look.taken is None:
         return "no time in the photo"
-    zone = " UTC" if look.taken.tzinfo is not None else ""
     return f"{look.taken:%Y-%m-%d %H:%M}{zone}"
 
 
