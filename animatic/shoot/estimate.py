@@ -202,11 +202,11 @@ class _Calendar:
         if self.at and not self.has_room(block):
             self._end_day()
         for whole in block:
-            for stint, is_last in _pieces(whole, self.at, self.room):
+            for stint in _pieces(whole, self.at, self.room):
+                if self.at and stint.start == 0:
+                    self._end_day()
                 self.stints.append(stint)
                 self.at = stint.start + stint.length
-                if not is_last:
-                    self._end_day()
 
     def _end_day(self) -> None:
         self.days.append(Day(len(self.days) + 1, tuple(self.stints), self.entry))
@@ -240,23 +240,25 @@ def lost_factor(board: Board) -> Fraction:
     return 1 + board.content.pace.lost / 100
 
 
-def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[tuple[Stint, bool]]:
-    """Yield a stint's pieces by day, and whether each is the last; poses are never cut."""
+def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[Stint]:
+    """Yield a stint's pieces, none of them empty; one that starts at 0 begins a day.
+
+    Poses are never cut: where not even one fits into the rest of a day, that rest is left.
+    """
     left, start = whole, at
     while start + left.length > room:
         if left.kind == "shoot":
             a_pose = left.length / left.poses
-            poses = int((room - start) // a_pose)
-            if not poses and start == 0:
-                # One pose takes longer than a day; it gets a day of its own.
-                poses = 1
+            # One pose that takes longer than a day gets a day of its own.
+            poses = int((room - start) // a_pose) or int(start == 0)
             if poses == left.poses:
                 break
             length = poses * a_pose
         else:
             poses, length = 0, room - start
-        middle = left.first_pose + poses
-        yield replace(left, start=start, length=length, end_pose=middle), False
-        left = replace(left, length=left.length - length, first_pose=middle)
+        if length:
+            middle = left.first_pose + poses
+            yield replace(left, start=start, length=length, end_pose=middle)
+            left = replace(left, length=left.length - length, first_pose=middle)
         start = Fraction(0)
-    yield replace(left, start=start), True
+    yield replace(left, start=start)

@@ -121,21 +121,38 @@ def test_dressing_and_a_pace_of_its_own_take_their_time(folder: BoardFolder) -> 
     assert [(s.kind, s.length) for s in found.days[0].stints] == [("dress", 1200), ("shoot", 3600)]
 
 
-lengths = st.lists(st.tuples(st.integers(1, 900), st.integers(0, 5)), min_size=1, max_size=25)
+@pytest.mark.parametrize(("dress", "left"), [("6h", 0), ("5h59m", 60), ("5h58m", 120)])
+def test_a_rest_of_the_day_that_holds_no_pose_is_left(
+    folder: BoardFolder, dress: str, left: int
+) -> None:
+    # A day has 6 h of work and a pose takes 120 s: the first two leave no room for one.
+    rows = f"- {{shot: 10, photo: a.jpg, duration: 48f, dress: {dress}}}"
+    found = plan(folder, panels(rows, HEAD))
+    today = left // 120
+    poses = [[(s.kind, s.poses) for s in day.stints] for day in found.days]
+    shot_today = [("shoot", today)] if today else []
+    assert poses == [[("dress", 0), *shot_today], [("shoot", 24 - today)]]
+    assert found.days[0].work == 6 * 3600 - left % 120
+
+
+lengths = st.lists(
+    st.tuples(st.integers(1, 900), st.integers(0, 5), st.integers(1, 400)), min_size=1, max_size=25
+)
+"""Of shots: frames, setup, minutes to dress."""
 
 
 @settings(max_examples=60, deadline=None)
 @given(lengths, st.integers(1, 12), st.integers(5, 200))
 def test_every_pose_is_planned_once(
-    folder: BoardFolder, rows: list[tuple[int, int]], hours: int, pace: int
+    folder: BoardFolder, rows: list[tuple[int, int, int]], hours: int, pace: int
 ) -> None:
     head = (
         f"board: 1\npicture: {{size: 160x90}}\nday: {{hours: {hours}}}\n"
         f"pace: {{poses_per_hour: {pace}}}\nsetups:\n"
     ) + "".join(f"  s{i}: {{rig: {20 * i}m, place: P{i % 2}}}\n" for i in range(1, 7))
     text = "\n".join(
-        f"- {{shot: {n}, photo: a.jpg, duration: {frames}f, setup: s{setup + 1}}}"
-        for n, (frames, setup) in enumerate(rows)
+        f"- {{shot: {n}, photo: a.jpg, duration: {frames}f, setup: s{setup + 1}, dress: {dress}m}}"
+        for n, (frames, setup, dress) in enumerate(rows)
     )
     board = folder.read(panels(text, head))
     timeline = lay_out(board)
@@ -151,6 +168,9 @@ def test_every_pose_is_planned_once(
         assert pieces[0][0] == 0
         assert pieces[-1][1] == shot.poses
         assert all(a[1] == b[0] for a, b in pairwise(pieces))
+    stints = [stint for day in found.days for stint in day.stints]
+    assert all(stint.length > 0 for stint in stints)
+    assert all(stint.poses > 0 for stint in stints if stint.kind == "shoot")
     room = work_in_day(board.content.day)
     for day in found.days:
         assert day.work <= room or len(day.stints) == 1
