@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import re
 import unicodedata
+from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -25,7 +26,8 @@ SUFFIXES = frozenset(
 )
 _NUMBER = re.compile(r"^(.*?)(\d{1,18})(\D*)$", re.DOTALL)
 _LAST_OF_CAMERA = 9999
-"""A camera goes on from 9999 with 0001 (JEITA CP-3461, the design rule for camera files)."""
+"""A camera goes on from 9999 with 0001 (JEITA CP-3461, the design rule for camera files); there
+are some that go on with 0000 (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,7 @@ class Numbered:
 
     files: tuple[Path, ...]
     numbers: tuple[int, ...]
-    """Rising; from 10000 on where a camera began again at 1."""
+    """Rising; from 10000 on where a camera began again at 1 or 0."""
     changed: tuple[int, ...]
 
     @property
@@ -57,8 +59,15 @@ class Numbered:
         match = _NUMBER.match(self.files[0].stem)
         width = len(match[2]) if match else 0
         if number > _LAST_OF_CAMERA >= self.numbers[0] and width == 4:
-            number -= _LAST_OF_CAMERA
+            number -= self._again
         return f"{number:0{width}}"
+
+    @property
+    def _again(self) -> int:
+        """By how much the numbers from 10000 on are higher than the files write them."""
+        at = bisect_right(self.numbers, _LAST_OF_CAMERA)
+        match = _NUMBER.match(self.files[at].stem) if at < len(self.files) else None
+        return self.numbers[at] - int(match[2]) if match else _LAST_OF_CAMERA
 
 
 def ranges(numbered: Numbered, runs: tuple[tuple[int, int], ...]) -> str:
@@ -132,5 +141,6 @@ def _unwound(numbers: list[int]) -> dict[int, int]:
     if ordered[0] <= 1 and ordered[-1] == _LAST_OF_CAMERA and len(ordered) < _LAST_OF_CAMERA:
         gap, high = max((b - a, b) for a, b in pairwise(ordered))
         if gap > _LAST_OF_CAMERA // 2:
-            return {n if n >= high else n + _LAST_OF_CAMERA: n for n in ordered}
+            again = _LAST_OF_CAMERA + (ordered[0] == 0)
+            return {n if n >= high else n + again: n for n in ordered}
     return {n: n for n in ordered}

@@ -50,6 +50,24 @@ def test_a_camera_that_begins_again_at_1_goes_on(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("written", "missing"),
+    [
+        ((9998, 9999, 0, 1), ""),
+        ((9998, 9999, 1), ""),
+        ((9998, 9999, 0), ""),
+        ((9997, 9999, 0, 1, 4), "9998, 0002-0003"),
+    ],
+)
+def test_no_picture_is_dropped_where_a_camera_begins_again(
+    written: tuple[int, ...], missing: str, tmp_path: Path
+) -> None:
+    # That some cameras go on with 0000 is common practice, no source.
+    found = numbered(touch(tmp_path / "t", *(f"DSC_{n:04}.jpg" for n in written)))
+    assert [int(path.stem[-4:]) for path in found.files] == list(written)
+    assert ranges(found, found.missing) == missing
+
+
+@pytest.mark.parametrize(
     ("names", "words"),
     [
         ([], "there are no numbered pictures in it, as 0001.jpg"),
