@@ -16,7 +16,6 @@ from animatic.cli.common import (
     MUSIC_CAUTION,
     Size,
     Tell,
-    counted,
     found_in,
     make_folder,
     read,
@@ -26,6 +25,7 @@ from animatic.cli.common import (
 )
 from animatic.cli.options import Folder, board_argument, out_option
 from animatic.errors import UsageError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board
@@ -250,9 +250,9 @@ def _say_what_came_out(timeline: Timeline) -> None:
 
     width, height = timeline.size
     click.echo(
-        f"{counted(len(timeline.shots), 'shot')}, {timeline.frames} frames at {timeline.rate},"
-        f" {run_time(timeline)}, {width}x{height};"
-        f" {sum(shot.poses for shot in timeline.shots)} poses to set"
+        f"{counted(len(timeline.shots), 'shot')}, {counted(timeline.frames, 'frame')}"
+        f" at {timeline.rate}, {run_time(timeline)}, {width}x{height};"
+        f" {counted(sum(shot.poses for shot in timeline.shots), 'pose')} to set"
     )
 
 

@@ -24,7 +24,6 @@ __all__ = [
     "Tell",
     "bytes_as_read",
     "check_file",
-    "counted",
     "emit",
     "found_in",
     "make_folder",
@@ -93,15 +92,6 @@ def bytes_as_read(board: Board) -> bytes:
     if parse(data, str(board.file)).root != board.tree.root:
         raise UsageError(f"{board.file}: another program changed the board just now; try again")
     return data
-
-
-def counted(number: int, word: str) -> str:
-    """Return a number with its noun.
-
-    >>> counted(1, "shot"), counted(2, "shot")
-    ('1 shot', '2 shots')
-    """
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def make_folder(folder: Path) -> None:

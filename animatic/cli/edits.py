@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from animatic.cli.common import bytes_as_read, counted, read
+from animatic.cli.common import bytes_as_read, read
 from animatic.cli.options import board_argument
 from animatic.errors import BoardError, UsageError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board

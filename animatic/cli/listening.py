@@ -7,8 +7,8 @@ from pathlib import Path
 
 import click
 
-from animatic.cli.common import counted
 from animatic.cli.options import File, file_option, format_option
+from animatic.words import counted
 
 _SURE = 0.4
 """Below this steadiness there is a word of doubt."""

@@ -11,13 +11,13 @@ from animatic.cli.common import (
     FLASH_CAUTION,
     FLASHING,
     check_file,
-    counted,
     emit,
     found_in,
     read,
 )
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
 from animatic.cli.papers import edit_lists, shot_list
+from animatic.words import counted
 
 
 @click.command()
@@ -50,7 +50,7 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
                 click.echo(str(one))
         click.echo(
             f"{loaded.file}: {counted(len(timeline.shots), 'shot')},"
-            f" {counted(len(timeline.panels), 'panel')}, {timeline.frames} frames"
+            f" {counted(len(timeline.panels), 'panel')}, {counted(timeline.frames, 'frame')}"
             f" at {timeline.rate}, {run_time(timeline)}"
         )
         click.echo(f"no errors; {counted(len(found), 'finding')} to look at")

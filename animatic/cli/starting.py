@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import counted, showing_progress
+from animatic.cli.common import showing_progress
 from animatic.cli.options import Folder
 from animatic.errors import UsageError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.start import Look

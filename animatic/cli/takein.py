@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import bytes_as_read, counted, make_folder, read
+from animatic.cli.common import bytes_as_read, make_folder, read
 from animatic.cli.options import Folder
 from animatic.errors import AnimaticError, MediaError, UsageError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board

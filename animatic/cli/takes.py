@@ -10,13 +10,13 @@ import click
 
 from animatic.cli.common import (
     check_file,
-    counted,
     emit,
     read,
     refuse_among_takes,
     showing_progress,
 )
 from animatic.cli.options import Folder, file_option, format_option
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.shoot.takes import Shoot

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import bytes_as_read, counted, read
+from animatic.cli.common import bytes_as_read, read
 from animatic.cli.options import board_argument
 from animatic.errors import MediaError, UsageError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board, Duration
@@ -77,7 +78,7 @@ def fit(
             more = [] if everything else _way_back(loaded)
             raise CannotFit("\n".join([str(fault), *more])) from None
     if not changes:
-        click.echo(f"nothing to change: {timeline.frames} frames, {run_time(timeline)}")
+        click.echo(f"nothing to change: {counted(timeline.frames, 'frame')}, {run_time(timeline)}")
         return
     was = bytes_as_read(loaded)
     data = _edited(loaded, was, changes)

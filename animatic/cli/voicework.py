@@ -6,8 +6,9 @@ from pathlib import Path
 
 import click
 
-from animatic.cli.common import check_file, counted, emit, read, say_empty, slug
+from animatic.cli.common import check_file, emit, read, say_empty, slug
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
+from animatic.words import counted
 
 
 @click.command(short_help="Write the voice script for an actor far away.")

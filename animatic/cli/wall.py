@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import bytes_as_read, counted, make_folder, read
+from animatic.cli.common import bytes_as_read, make_folder, read
 from animatic.cli.options import board_argument, out_option, paper_option
 from animatic.errors import BoardError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board

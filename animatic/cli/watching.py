@@ -15,6 +15,7 @@ from animatic.cli.assemble import Wanted, make_film
 from animatic.cli.common import read
 from animatic.cli.options import board_argument, out_option
 from animatic.errors import AnimaticError, UsageError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.timeline.differences import Laid
@@ -130,7 +131,9 @@ def _assembled(file: Path, wanted: Wanted, before: Laid | None) -> Laid | None:
         return None
     if before is not None:
         _say_changes(before, (board, timeline))
-    click.echo(f"{film}: {timeline.frames} frames, made in {perf_counter() - began:.1f} s")
+    click.echo(
+        f"{film}: {counted(timeline.frames, 'frame')}, made in {perf_counter() - began:.1f} s"
+    )
     return board, timeline
 
 

@@ -17,6 +17,7 @@ from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.findings import Finding
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.pace import pace
+from animatic.words import counted
 
 __all__ = ["look_page"]
 
@@ -34,7 +35,7 @@ def look_page(
     `film` is the MP4 of this timeline, frame for frame; `found` is what `check` finds, and
     `caution` is shown at the top. MediaError names a photo that cannot be read.
     """
-    facts = f"{count_of_shots(timeline)}, {timeline.frames} frames at {timeline.rate}"
+    facts = f"{count_of_shots(timeline)}, {counted(timeline.frames, 'frame')} at {timeline.rate}"
     facts += f", {run_time(timeline)}"
     columns = [column for column in COLUMNS if column.key in _SHOWN]
     heads = "".join(f'<th scope="col">{html.escape(column.heading)}</th>' for column in columns)

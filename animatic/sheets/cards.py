@@ -22,6 +22,7 @@ from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import count_of_shots, run_time, spoken
 from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.model import Panel, Shot, Timeline
+from animatic.words import counted
 
 __all__ = ["MOST_PER_PAGE", "PAPERS", "Paper", "write"]
 
@@ -174,7 +175,7 @@ class _Card:
 
 def _length(timeline: Timeline, frames: int) -> str:
     seconds, milliseconds = divmod(milliseconds_from_frames(frames, timeline.rate), 1000)
-    return f"{frames} {'frame' if frames == 1 else 'frames'} · {seconds}.{milliseconds:03} s"
+    return f"{counted(frames, 'frame')} · {seconds}.{milliseconds:03} s"
 
 
 def _cut_marks(canvas: Canvas, grid: _Grid, cards: int) -> None:
@@ -236,7 +237,7 @@ def _heading(canvas: Any, face: Face, page: tuple[float, float], timeline: Timel
     top = page[1] - _MARGIN
     face.draw(canvas, _MARGIN, top - 10, face.fitted(timeline.title, 12, page[0] / 2), 12)
     words = (
-        f"{count_of_shots(timeline)}, {timeline.frames} frames at {timeline.rate},"
+        f"{count_of_shots(timeline)}, {counted(timeline.frames, 'frame')} at {timeline.rate},"
         f" {run_time(timeline)}; a heavy frame begins a shot"
     )
     face.draw(canvas, _MARGIN, top - 22, words, 7)

@@ -25,6 +25,7 @@ from animatic.sheets.rows import one_line
 from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.model import Shot, Timeline
 from animatic.timeline.mouths import Chart
+from animatic.words import counted, ones
 
 __all__ = ["write"]
 
@@ -111,8 +112,8 @@ class _Sheet:
         page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=left)
         span = f"in {timeline.label(shot.start)}  out {timeline.label(shot.end)}"
         page.text(_EDGE, _EDGE + 71, span, 9.5, width=left)
-        page.text(middle, _EDGE + 11, f"{shot.poses} poses", 14, bold=True)
-        frames = f"{shot.frames_to_shoot} frames to shoot"
+        page.text(middle, _EDGE + 11, counted(shot.poses, "pose"), 14, bold=True)
+        frames = f"{counted(shot.frames_to_shoot, 'frame')} to shoot"
         page.text(self.right, _EDGE + 11, frames, 14, bold=True, align="right")
         room = self.right - middle
         page.text(middle, _EDGE + 24, self._counted(), LEAST, width=room, least=_SQUEEZED)
@@ -132,7 +133,7 @@ class _Sheet:
             parts.append(f"overlaps {shot.overlap_head} + {shot.overlap_tail}")
         if shot.handles:
             parts.append(f"handles {shot.handles} + {shot.handles}")
-        paces = " then ".join(_pace(on) for _, on in shot.exposures)
+        paces = " then ".join(ones(on) for _, on in shot.exposures)
         return f"{', '.join(parts)} · on {paces}"
 
     def _rigged(self) -> list[tuple[str, str]]:
@@ -303,13 +304,3 @@ def _runs(rows: Sequence[Exposed]) -> list[tuple[int, int]]:
     """Return the stretches of one pose, [first, end)."""
     starts = [i for i, row in enumerate(rows) if i == 0 or row.pose != rows[i - 1].pose]
     return list(zip(starts, [*starts[1:], len(rows)], strict=True))
-
-
-def _pace(shoot_on: int) -> str:
-    """Return the trade's word for frames a pose.
-
-    >>> _pace(2), _pace(6)
-    ('twos', '6 frames a pose')
-    """
-    names = {1: "ones", 2: "twos", 3: "threes", 4: "fours"}
-    return names.get(shoot_on, f"{shoot_on} frames a pose")

@@ -20,6 +20,7 @@ from animatic.sheets.rows import one_line
 from animatic.sheets.table import Cell, Head, as_csv, as_json, as_markdown
 from animatic.timeline.linefiles import line_file
 from animatic.timeline.model import Panel, Timeline
+from animatic.words import counted
 
 __all__ = ["HEADS", "as_comma", "as_list", "as_page", "facts", "guide", "rows"]
 
@@ -119,7 +120,7 @@ def facts(timeline: Timeline) -> str:
     """Return what stands under the title."""
     return (
         f"{timeline.rate} frames a second · first frame at {timeline.label(0)} ·"
-        f" {len(timeline.lines)} lines in the film"
+        f" {counted(len(timeline.lines), 'line')} in the film"
     )
 
 

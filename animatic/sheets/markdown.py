@@ -13,6 +13,7 @@ from rich.cells import cell_len
 
 from animatic.sheets.rows import COLUMNS, count_of_shots, one_line, row, run_time, text, total
 from animatic.timeline.model import Timeline
+from animatic.words import counted
 
 __all__ = ["escaped", "write"]
 
@@ -31,7 +32,7 @@ def write(timeline: Timeline) -> str:
     facts = (
         f"{timeline.rate} frames a second",
         f"run time {run_time(timeline)}",
-        f"{timeline.frames} frames",
+        counted(timeline.frames, "frame"),
         f"first frame at {timeline.label(0)}",
     )
     return "\n".join(

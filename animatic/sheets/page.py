@@ -19,6 +19,7 @@ from animatic.sheets.rows import (
 )
 from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.model import Shot, Timeline
+from animatic.words import counted
 
 __all__ = ["write"]
 
@@ -54,7 +55,7 @@ def write(
     facts = (
         f"{timeline.rate} frames a second",
         f"run time {run_time(timeline)}",
-        f"{timeline.frames} frames",
+        counted(timeline.frames, "frame"),
         f"first frame at {timeline.label(0)}",
     )
     sums = total(timeline) | {"shot": count_of_shots(timeline)}

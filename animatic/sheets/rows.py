@@ -15,6 +15,7 @@ from animatic.board.keys.schema import SetupEntry
 from animatic.frames import milliseconds_from_frames
 from animatic.timecode import feet_from_frames
 from animatic.timeline.model import Line, Shot, Timeline
+from animatic.words import counted
 
 __all__ = [
     "COLUMNS",
@@ -156,8 +157,7 @@ def total(timeline: Timeline) -> dict[str, Cell]:
 
 def count_of_shots(timeline: Timeline) -> str:
     """Return what people read in the total's row: '12 shots'."""
-    count = len(timeline.shots)
-    return "1 shot" if count == 1 else f"{count} shots"
+    return counted(len(timeline.shots), "shot")
 
 
 def run_time(timeline: Timeline) -> str:

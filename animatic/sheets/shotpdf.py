@@ -10,6 +10,7 @@ from animatic.sheets.rows import Cell, count_of_shots, one_line, row, run_time, 
 from animatic.sheets.rows import with_setups as columns_with
 from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.model import Shot, Timeline
+from animatic.words import counted
 
 __all__ = ["write"]
 
@@ -58,7 +59,7 @@ def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
     facts = (
         f"{timeline.rate} frames a second",
         f"run time {run_time(timeline)}",
-        f"{timeline.frames} frames",
+        counted(timeline.frames, "frame"),
         f"first frame at {timeline.label(0)}",
     )
     page.text(_EDGE, _EDGE + 34, " · ".join(facts), 9)

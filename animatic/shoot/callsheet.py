@@ -13,6 +13,7 @@ from animatic.shoot.hours import Dated, breaks, minutes, said
 from animatic.shoot.planrows import CAUTION, work
 from animatic.shoot.setups import Rigged
 from animatic.timeline.model import Shot, Timeline
+from animatic.words import counted
 
 __all__ = ["aims", "changes", "reached", "write"]
 
@@ -126,7 +127,7 @@ class _Sheet:
         first = said(minutes(day, day.stints[0].start))
         end = said(minutes(day, day.work, is_end=True))
         page.text(self.right, _EDGE + 36, f"{first} to {end}", 26, bold=True, align="right")
-        page.text(self.right, _EDGE + 54, f"{day.poses} poses", 13, align="right")
+        page.text(self.right, _EDGE + 54, counted(day.poses, "pose"), 13, align="right")
         pauses = ", ".join(f"{said(a)} to {said(b)}" for a, b in breaks(day))
         words = f"breaks: {pauses}" if pauses else "breaks: as the local rules say"
         page.text(_EDGE, _EDGE + 74, words, 10, bold=True, width=self.right - _EDGE)
@@ -197,8 +198,8 @@ class _Sheet:
         most = 3 if len(marks) < 3 else 2
         for index, line in enumerate(page.wrapped(words, 8, numbers - x - 6, most)):
             page.text(x, y + 29 + 9.5 * index, line, 8)
-        page.text(numbers, y + 18, f"{stint.poses} poses", 13, bold=True)
-        lines = [f"{shot.frames_to_shoot} frames to shoot"]
+        page.text(numbers, y + 18, counted(stint.poses, "pose"), 13, bold=True)
+        lines = [f"{counted(shot.frames_to_shoot, 'frame')} to shoot"]
         if stint.is_part:
             lines.insert(0, f"pose {stint.first_pose + 1} to {stint.end_pose} of {shot.poses}")
         dissolves = shot.overlap_head + shot.overlap_tail

@@ -16,12 +16,12 @@ from animatic.shoot.ways import Way, grouping, pick_way, ways_of
 from animatic.timeline.model import Shot, Timeline
 from animatic.timeline.take import Take, Taken
 from animatic.videofile import VideoFacts
+from animatic.words import ones
 
 __all__ = ["Remark", "Seen", "judged_pictures", "judged_video"]
 
 Runs = tuple[tuple[int, int], ...]
 """Runs of pictures (first, last), counted from 0."""
-_ONS = {1: "ones", 2: "twos", 3: "threes", 4: "fours"}
 _MOST_NAMED = 5
 """Pictures of a take that are named one by one."""
 _SHAPE = 100
@@ -231,7 +231,7 @@ def _doubled_words(way: Way, shown: str) -> Remark:
 
 
 def _on(way: Way) -> str:
-    return " and ".join(_ONS.get(on, f"{on}s") for on in sorted(set(way.shoot_on)))
+    return " and ".join(ones(on) for on in sorted(set(way.shoot_on)))
 
 
 def _shape(timeline: Timeline, size: tuple[int, int]) -> Iterator[Remark]:

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from animatic.frames import round_half_up
 from animatic.shoot.estimate import Plan
-from animatic.shoot.planrows import duration
+from animatic.words import counted, duration
 
 __all__ = ["PlanChange", "plan_change"]
 
@@ -41,8 +41,7 @@ class PlanChange:
         if self.is_none:
             return ["plan: as before"]
         before, after = self.days
-        word = "day" if after == 1 else "days"
-        days = f"{after} {word} as before" if after == before else f"{after} {word}, not {before}"
+        days = counted(after, "day") + (" as before" if after == before else f", not {before}")
         found = [f"plan: {days}, {_more_or_less(self.work[1] - self.work[0])} work"]
         if self.changing[0] != self.changing[1]:
             taken = _more_or_less(Fraction(self.changing[1] - self.changing[0]))

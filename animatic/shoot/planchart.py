@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from animatic.sheets.rows import one_line
 from animatic.shoot.estimate import Plan, Stint
 from animatic.shoot.hours import Dated, parts, said
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -32,7 +33,8 @@ def write(plan: Plan, days: Sequence[Dated], title: str) -> bytes:
             for stint in dated.day.stints:
                 _bar(axes, dated, stint, looks[stint.setup])
         _axes(axes, days)
-        axes.set_title(f"{one_line(title)}: {plan.poses} poses in {len(days)} days", loc="left")
+        what = f"{counted(plan.poses, 'pose')} in {counted(len(days), 'day')}"
+        axes.set_title(f"{one_line(title)}: {what}", loc="left")
         _legend(axes, plan, looks)
         buffer = BytesIO()
         figure.savefig(buffer, format="png", dpi=130, metadata={"Software": None})

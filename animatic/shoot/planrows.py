@@ -10,12 +10,12 @@ from animatic.sheets.table import Cell, Head, as_csv, as_text
 from animatic.sheets.table import as_json as json_of
 from animatic.shoot.estimate import Plan, Stint
 from animatic.shoot.hours import Dated, minutes, said
+from animatic.words import counted, duration
 
 __all__ = [
     "CAUTION",
     "HEADS",
     "csv",
-    "duration",
     "json",
     "poses",
     "rows",
@@ -75,16 +75,6 @@ def rows(days: Sequence[Dated]) -> list[dict[str, Cell]]:
     return [_row(dated, stint) for dated in days for stint in dated.day.stints]
 
 
-def duration(seconds: Fraction | int) -> str:
-    """Return a length of work in words.
-
-    >>> duration(5400), duration(Fraction(90))
-    ('1 h 30 min', '0 h 02 min')
-    """
-    hours, rest = divmod(round_half_up(Fraction(seconds) / 60), 60)
-    return f"{hours} h {rest:02} min"
-
-
 def work(stint: Stint) -> str:
     """Return what is done in a stint, for people."""
     if stint.kind == "rig":
@@ -104,10 +94,9 @@ def poses(stint: Stint) -> str:
 
 def summary(plan: Plan) -> list[str]:
     """Return the plan in a few sentences."""
-    count = len(plan.days)
     changes, bound = plan.ordered.cost, plan.ordered.bound
     lines = [
-        f"{count} {'day' if count == 1 else 'days'}, {plan.poses} poses,"
+        f"{counted(len(plan.days), 'day')}, {counted(plan.poses, 'pose')},"
         f" {duration(plan.work)} of work without breaks"
     ]
     named = ", ".join(setup.name or "without a setup" for setup in plan.setups)

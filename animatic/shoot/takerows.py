@@ -19,6 +19,7 @@ from animatic.shoot.progress import (
     measured_pace,
 )
 from animatic.shoot.takes import Shoot, ShotTakes
+from animatic.words import counted
 
 __all__ = ["HEADS", "State", "csv", "json", "markdown", "state_of", "text"]
 
@@ -101,17 +102,17 @@ def rows(state: State) -> list[dict[str, Cell]]:
 def summary(state: State) -> list[str]:
     """Return the whole in a few sentences."""
     shots = [f"{state.count(status)} {status}" for status in ("shot", "shooting", "to do")]
-    lines = [f"{', '.join(shots)}; {state.poses_left} poses left"]
+    lines = [f"{', '.join(shots)}; {counted(state.poses_left, 'pose')} left"]
     pace, days = state.pace, state.days_left
     rate = state.board.content.pace.poses_per_hour
     if pace is None or days is None:
         lines.append("no measured pace: too few frames with times of their own")
     else:
-        pauses = f", {pace.pauses} pauses left out" if pace.pauses else ""
+        pauses = f", {counted(pace.pauses, 'pause')} left out" if pace.pauses else ""
         lines.append(
             f"{hundredths(days)} days at the measured pace of"
-            f" {round_half_up(pace.poses_per_hour)} poses an hour"
-            f" (median of {pace.measured} times from pose to pose{pauses})"
+            f" {counted(round_half_up(pace.poses_per_hour), 'pose')} an hour"
+            f" (median of {counted(pace.measured, 'time')} from pose to pose{pauses})"
         )
     by_board = hundredths(state.days_left_by_board)
     lines.append(f"{by_board} days at the board's pace of {float(rate):g} poses an hour")

@@ -10,7 +10,7 @@ from animatic.board.text.yamltree import KeyPath
 from animatic.errors import Place
 from animatic.timeline.model import Panel, Timeline
 
-__all__ = ["Checked", "Finder", "Finding", "counted_frames", "panel_key"]
+__all__ = ["Checked", "Finder", "Finding", "panel_key"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +57,3 @@ Finder = Callable[[Checked], Iterator[Finding]]
 def panel_key(panel: Panel, *more: str | int) -> KeyPath:
     """Return the key path of a panel, or of something in it."""
     return ("panels", panel.index, *more)
-
-
-def counted_frames(frames: int) -> str:
-    """Return a number of frames in words."""
-    return "1 frame" if frames == 1 else f"{frames} frames"

@@ -14,13 +14,14 @@ from animatic.board.keys.fields import SHOT_SIZES
 from animatic.errors import MediaError
 from animatic.fonts import missing_characters
 from animatic.frames import decimal, seconds_from_frames
-from animatic.timeline.finding import Checked, Finder, Finding, counted_frames, panel_key
+from animatic.timeline.finding import Checked, Finder, Finding, panel_key
 from animatic.timeline.framing import scale
 from animatic.timeline.heardfindings import HEARD_FINDERS
 from animatic.timeline.level import levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import count_words
+from animatic.words import counted, ones
 
 __all__ = ["FINDERS", "Checked", "Finder", "Finding", "findings"]
 
@@ -56,17 +57,12 @@ def _broken_poses(checked: Checked) -> Iterator[Finding]:
             frames, shoot_on = sum(p.frames for p in panels), panels[0].shoot_on
             if rest := frames % shoot_on:
                 leave = "leaves" if frames == 1 else "leave"
-                what = (
-                    f"{counted_frames(frames)} on {_on(shoot_on)} {leave} {rest} for the last pose"
-                )
+                there = f"{counted(frames, 'frame')} on {ones(shoot_on)}"
+                what = f"{there} {leave} {rest} for the last pose"
                 hint = f"{frames - rest}f or {frames - rest + shoot_on}f would be whole poses"
                 yield checked.finding(
                     "poses", shot.name, panel_key(panels[0], "duration"), what, hint
                 )
-
-
-def _on(shoot_on: int) -> str:
-    return {1: "ones", 2: "twos", 3: "threes", 4: "fours"}.get(shoot_on, f"{shoot_on}s")
 
 
 def _runs(shot: Shot) -> Iterator[list[Panel]]:
@@ -89,10 +85,8 @@ def _short_reading(checked: Checked) -> Iterator[Finding]:
         needed, words = reading_seconds(texts), sum(count_words(text) for text in texts)
         shown = seconds_from_frames(panel.frames, checked.timeline.rate)
         if shown < needed:
-            spoken = (
-                "1 word of dialogue stands" if words == 1 else f"{words} words of dialogue stand"
-            )
-            what = f"{spoken} for {decimal(shown, 1)} s"
+            stand = "stands" if words == 1 else "stand"
+            what = f"{counted(words, 'word')} of dialogue {stand} for {decimal(shown, 1)} s"
             hint = f"reading them takes {decimal(needed, 1)} s"
             yield checked.finding("reading", panel.shot, panel_key(panel), what, hint)
 
@@ -189,7 +183,7 @@ def _short_panels(checked: Checked) -> Iterator[Finding]:
     """A panel of very few frames."""
     for panel in checked.timeline.panels:
         if panel.frames < FEWEST_FRAMES:
-            what = f"panel {panel.number} lasts {counted_frames(panel.frames)}"
+            what = f"panel {panel.number} lasts {counted(panel.frames, 'frame')}"
             hint = f"under {FEWEST_FRAMES} frames a picture is hardly seen; fast cuts can flash"
             yield checked.finding("short", panel.shot, panel_key(panel), what, hint)
 

@@ -31,6 +31,7 @@ from animatic.timeline.layout import panel_ends, read_slots
 from animatic.timeline.model import Shot, Timeline, overlaps
 from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import dialogue_length
+from animatic.words import counted
 
 __all__ = [
     "CannotFit",
@@ -260,7 +261,7 @@ def _why_not(
     """
 
     def words(count: int) -> str:
-        return f"{count} frames ({decimal(count / timeline.rate.fps, 2)} s)"
+        return f"{counted(count, 'frame')} ({decimal(count / timeline.rate.fps, 2)} s)"
 
     def longest(limit: int | None) -> str:
         return "no upper limit" if limit is None else words(limit)
@@ -274,11 +275,12 @@ def _why_not(
     for part in most[:_MOST_NAMED]:
         panel = timeline.panels[part.index]
         lines.append(
-            f"  shot {panel.shot}, panel {panel.number}: {part.least} frames by {part.held_by}"
+            f"  shot {panel.shot}, panel {panel.number}:"
+            f" {counted(part.least, 'frame')} by {part.held_by}"
         )
     if rest := most[_MOST_NAMED:]:
         count = sum(part.least for part in rest)
-        lines.append(f"  {len(rest)} more: {count} frames")
+        lines.append(f"  {len(rest)} more: {counted(count, 'frame')}")
     if freed is not None and freed != bounds:
         lines.append(
             "with --all, which also moves counts such as 60f and recorded dialogue,"

@@ -12,6 +12,7 @@ from animatic.errors import Problem
 from animatic.frames import Rate, decimal
 from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.model import Shot, overlaps
+from animatic.words import counted
 
 __all__ = ["misfits"]
 
@@ -103,8 +104,9 @@ def _shortened(board: Board, shots: tuple[Shot, ...], shot: Shot, word: str) -> 
         # Of n frames floor(n / 2) lie before the cut and ceil(n / 2) after it.
         most = min(2 * room[0] + 1, 2 * room[1])
         found = (
-            f"a dissolve of {length} frames takes {taken[0]} of shot {before.name} and {taken[1]}"
-            f" of shot {shot.name}, which have {room[0]} and {room[1]} frames for it"
+            f"a dissolve of {counted(length, 'frame')} takes {taken[0]} of shot {before.name}"
+            f" and {taken[1]} of shot {shot.name}, which have {room[0]}"
+            f" and {counted(room[1], 'frame')} for it"
         )
         short = [
             one.name
@@ -114,7 +116,10 @@ def _shortened(board: Board, shots: tuple[Shot, ...], shot: Shot, word: str) -> 
     else:
         most = max(0, shot.frames - (tail if word == "from_black" else head))
         length = head if word == "from_black" else tail
-        found = f"a fade of {length} frames in shot {shot.name}, which has {most} frames for it"
+        found = (
+            f"a fade of {counted(length, 'frame')} in shot {shot.name},"
+            f" which has {counted(most, 'frame')} for it"
+        )
         short = [shot.name]
     hint = "shorten it" if most else "leave it out"
     hint += f", or give shot{'s' * (len(short) > 1)} {' and '.join(short)} more frames"

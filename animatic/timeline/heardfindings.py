@@ -10,10 +10,11 @@ from itertools import pairwise
 
 from animatic.board.text.yamltree import KeyPath
 from animatic.frames import decimal, frames_from_seconds, seconds_from_frames
-from animatic.timeline.finding import Checked, Finder, Finding, counted_frames, panel_key
+from animatic.timeline.finding import Checked, Finder, Finding, panel_key
 from animatic.timeline.reading import LEAST_SECONDS
 from animatic.timeline.speakers import odd_speakers
 from animatic.timeline.speech import count_words
+from animatic.words import counted
 
 __all__ = ["HEARD_FINDERS", "MOST_WORDS_A_MINUTE"]
 
@@ -29,13 +30,13 @@ def _overrunning_dialogue(checked: Checked) -> Iterator[Finding]:
         for index, line in enumerate(panel.lines):
             over = line.end_frame - panel.end
             if over > 0 and written[index].over == "no":
-                what = f"the line of {line.who} runs {counted_frames(over)} over its panel's end"
+                what = f"the line of {line.who} runs {counted(over, 'frame')} over its panel's end"
                 hint = f"the panel needs {line.end_frame - panel.start}f at {rate}"
                 key = panel_key(panel, "dialogue", index)
                 yield checked.finding("dialogue", panel.shot, key, what, hint)
             lost = line.end_frame - checked.timeline.frames
             if lost > 0 and written[index].over == "next":
-                what = f"the line of {line.who} runs {counted_frames(lost)} over the film's end"
+                what = f"the line of {line.who} runs {counted(lost, 'frame')} over the film's end"
                 hint = "no shot follows that it could run into: give this one more time"
                 key = panel_key(panel, "dialogue", index)
                 yield checked.finding("dialogue", panel.shot, key, what, hint)
@@ -52,9 +53,7 @@ def _lines_at_once(checked: Checked) -> Iterator[Finding]:
     for (before, _, _), (line, panel, index) in pairwise(spoken):
         frames = before.end_frame - line.first_frame
         if frames > 0:
-            what = (
-                f"the line of {line.who} begins {counted_frames(frames)} before {before.who}'s ends"
-            )
+            what = f"the line of {line.who} begins {counted(frames, 'frame')} before {before.who}'s ends"
             hint = "both are heard, and two captions stand at once: mean it, or begin it later"
             key = panel_key(panel, "dialogue", index)
             yield checked.finding("together", panel.shot, key, what, hint)
@@ -95,7 +94,9 @@ def _late_effects(checked: Checked) -> Iterator[Finding]:
             if sound.at is None:
                 continue
             if sound.at.in_frames(timeline.rate) >= panel.frames:
-                what = f"the sound begins {sound.at} into a panel of {counted_frames(panel.frames)}"
+                what = (
+                    f"the sound begins {sound.at} into a panel of {counted(panel.frames, 'frame')}"
+                )
                 hint = "put it on the panel where it is heard"
                 key = panel_key(panel, "sounds", index, "at")
                 yield checked.finding("late", panel.shot, key, what, hint)
@@ -114,7 +115,7 @@ def _silent_music(checked: Checked) -> Iterator[Finding]:
         length = board.media.sounds[board.path(music.file)].seconds - skip
         short = wanted - frames_from_seconds(length, rate)
         if short > 0:
-            what = f"the music ends {counted_frames(short)} before the end of shot {music.until}"
+            what = f"the music ends {counted(short, 'frame')} before the end of shot {music.until}"
             key = ("music", index, "until")
             yield checked.finding("music", first.name, key, what, "take a longer piece")
 

@@ -11,7 +11,7 @@ from boards import BoardFolder, panels
 from takes_made import take
 
 from animatic.shoot.progress import Pace, measured_pace
-from animatic.shoot.takerows import State, rows, state_of
+from animatic.shoot.takerows import State, rows, state_of, text
 from animatic.shoot.takes import look_over
 from animatic.timeline import lay_out
 
@@ -62,6 +62,13 @@ def test_the_days_that_are_left_by_hand(board: BoardFolder, tmp_path: Path) -> N
     assert found.days_left_by_board == Fraction((52 * 120 + 10 * 240) * 120, 100 * 21600)
     shown = [(row["status"], row["poses_left"], str(row["days_left"])) for row in rows(found)]
     assert shown == [("to do", 12, "0.07"), ("shooting", 40, "0.22"), ("to do", 10, "0.06")]
+    assert "(median of 8 times from pose to pose, 1 pause left out)" in text(found)
+
+
+def test_one_pose_that_is_left_is_one_pose(board: BoardFolder, tmp_path: Path) -> None:
+    for name, frames in (("10", 24), ("20", 98), ("30", 10)):
+        take(tmp_path / "takes" / f"{name}_take1", range(1, frames + 1))
+    assert "1 shooting, 0 to do; 1 pose left" in text(state(board, tmp_path / "takes"))
 
 
 def test_the_cameras_clock_comes_before_that_of_the_files(
