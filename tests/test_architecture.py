@@ -24,6 +24,7 @@ MAY_IMPORT = {
     "film": {"timeline", "picture", "sound"},
     "sheets": {"timeline", "board"},
     "shoot": {"timeline", "board", "sheets"},
+    "start": set(),
     "review": {"timeline", "board", "sheets"},
 }
 MOST_LINES = 400
