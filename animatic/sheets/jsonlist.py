@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import json
-from decimal import Decimal
-
 from animatic.sheets.rows import Cell, row, total
+from animatic.sheets.table import as_json
 from animatic.timeline.model import Timeline
 
 __all__ = ["write"]
@@ -14,6 +12,7 @@ __all__ = ["write"]
 def write(timeline: Timeline) -> str:
     """Return the JSON text, keys in the order of the columns, with a line end at its end.
 
+    >>> import json
     >>> from pathlib import Path
     >>> from animatic.board import read_board
     >>> from animatic.timeline import lay_out
@@ -26,9 +25,7 @@ def write(timeline: Timeline) -> str:
         "shots": [_values(row(timeline, shot)) for shot in timeline.shots],
         "total": _values(total(timeline)),
     }
-    written = json.dumps(content, ensure_ascii=False, indent=2) + "\n"
-    # Half of a surrogate pair has no UTF-8; backslashreplace writes it as JSON itself would.
-    return written.encode("utf-8", "backslashreplace").decode("utf-8")
+    return as_json(content)
 
 
 def _values(cells: dict[str, Cell]) -> dict[str, object]:
@@ -38,4 +35,4 @@ def _values(cells: dict[str, Cell]) -> dict[str, object]:
 def _value(cell: Cell) -> object:
     if isinstance(cell, tuple):
         return [{"who": line.who, "line": line.text} for line in cell]
-    return float(cell) if isinstance(cell, Decimal) else cell
+    return cell

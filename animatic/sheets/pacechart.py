@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import json
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from animatic.frames import apportion, seconds_from_frames
+from animatic.sheets.table import as_json as json_of
 from animatic.timeline.model import Timeline
 from animatic.timeline.pace import Pace
 
@@ -149,4 +149,4 @@ def as_json(timeline: Timeline, pace: Pace) -> str:
         "even": [list(run) for run in pace.even],
         "together": list(pace.together),
     }
-    return json.dumps(content, ensure_ascii=False, indent=2) + "\n"
+    return json_of(content)

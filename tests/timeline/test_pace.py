@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import statistics
+from dataclasses import replace
 from io import BytesIO
 from xml.etree import ElementTree
 
@@ -10,7 +11,7 @@ import pytest
 from boards import BoardFolder, panels
 from PIL import Image
 
-from animatic.sheets.pacechart import as_text, bar, chart
+from animatic.sheets.pacechart import as_json, as_text, bar, chart
 from animatic.timeline import lay_out
 from animatic.timeline.pace import even_runs, pace
 
@@ -102,3 +103,11 @@ def test_the_charts_open_and_are_the_same_each_time(folder: BoardFolder) -> None
     assert ElementTree.fromstring(svg).tag.endswith("svg")
     assert svg == chart(timeline, measured, "svg")
     assert png == chart(timeline, measured, "png")
+
+
+def test_half_a_character_is_written_as_json(folder: BoardFolder) -> None:
+    # RFC 8259, 8.2: such a half can only stand in JSON as its escape.
+    board = folder.read(panels(ROWS, HEAD))
+    timeline = lay_out(board)
+    written = as_json(timeline, replace(pace(board, timeline), together=("\ud800",)))
+    assert '"\\ud800"' in written.encode().decode()
