@@ -234,8 +234,9 @@ def test_compare_with_the_last_copy_and_with_a_revision(
     assert run(["compare", str(board.folder), "--since", "HEAD"]) == 0
     said = capsys.readouterr().out.splitlines()
     assert said[-3].split() == ["film", "219", "199", "-20", "-10", "-0.833"]
-    # 10 poses at 30 an hour, and the tenth that is lost.
-    assert said[-1] == "plan: 1 day as before, 0 h 22 min less work"
+    # 10 poses at 30 an hour, and the tenth that is lost; there is nothing to rig or to dress.
+    assert said[-2] == "saves 10 poses, 0 h 22 min of shooting"
+    assert said[-1] == "plan: 1 day as before, 0 h 22 min less work with rigging and dressing"
     assert said[3].split() == ["30", "changed", "(photo)", "31", "31", "+0", "+0", "+0.000"]
     assert run(["compare", str(board.folder), "--since", "nowhere"]) == 2
     assert capsys.readouterr().err.startswith("git has no board.yaml at nowhere: ")

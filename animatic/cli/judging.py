@@ -28,7 +28,7 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     """
     from animatic.sheets import changes
     from animatic.shoot import plan_shoot
-    from animatic.shoot.planchange import plan_change
+    from animatic.shoot.planchange import plan_change, shooting_change
     from animatic.timeline.compare import compare as compare_films
 
     if len(boards) > 2:
@@ -39,12 +39,12 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     former, old = read(boards[0]) if len(boards) == 2 else _former(board, since)
     comparison = compare_films((former, old), (board, new))
     change = plan_change(plan_shoot(former, old), plan_shoot(board, new))
-    pace = board.content.pace.poses_per_hour
+    shooting = shooting_change((former, old), (board, new))
     if form == "json":
-        click.echo(changes.as_json(comparison, pace, change.as_dict()), nl=False)
+        click.echo(changes.as_json(comparison, shooting, change.as_dict()), nl=False)
     else:
         write = changes.as_text if form == "table" else changes.as_markdown
-        click.echo(write(comparison, pace, change.lines()), nl=False)
+        click.echo(write(comparison, shooting, change.lines()), nl=False)
 
 
 def _former(board: Board, since: str | None) -> tuple[Board, Timeline]:

@@ -216,6 +216,7 @@ def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> 
     from animatic.board.edits.edit import edited
     from animatic.board.history import replace_board
     from animatic.sheets.changes import as_text
+    from animatic.shoot.planchange import shooting_change
     from animatic.timeline import lay_out
     from animatic.timeline.compare import compare
 
@@ -242,7 +243,7 @@ def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> 
         click.echo("no cut moves: the panels hold their lines' new lengths")
     else:
         changed = compare((board, before), after)
-        click.echo(as_text(changed, board.content.pace.poses_per_hour), nl=False)
+        click.echo(as_text(changed, shooting_change((board, before), after)), nl=False)
     click.echo(_missing(after[1]))
     if copy is not None:
         click.echo(f"the old board is kept as {copy}; animatic undo brings it back")

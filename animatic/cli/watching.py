@@ -139,8 +139,9 @@ def _assembled(file: Path, wanted: Wanted, before: Laid | None) -> Laid | None:
 
 def _say_changes(before: Laid, after: Laid) -> None:
     from animatic.sheets.changes import as_text
+    from animatic.shoot.planchange import shooting_change
     from animatic.timeline.compare import compare
 
     comparison = compare(before, after)
     if not comparison.is_none:
-        click.echo(as_text(comparison, after[0].content.pace.poses_per_hour), nl=False)
+        click.echo(as_text(comparison, shooting_change(before, after)), nl=False)

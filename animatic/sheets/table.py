@@ -20,7 +20,7 @@ from animatic.sheets.comma import safe
 from animatic.sheets.markdown import escaped
 from animatic.sheets.rows import one_line
 
-__all__ = ["Cell", "Head", "as_csv", "as_json", "as_markdown", "as_text", "words"]
+__all__ = ["Cell", "Head", "as_csv", "as_json", "as_markdown", "as_text", "filled", "words"]
 
 Cell = int | Decimal | str | None
 """A value: a whole number, a decimal one to its written places, words, or nothing."""
@@ -85,6 +85,24 @@ def as_text(heads: Sequence[Head], rows: Rows) -> str:
     lines += [[words(row[head.key]) for head in heads] for row in rows]
     widths = [max(map(cell_len, cells)) for cells in zip(*lines, strict=True)]
     return "\n".join("  ".join(_padded(line, heads, widths)).rstrip() for line in lines)
+
+
+def filled(items: Sequence[str], width: int) -> list[str]:
+    """Return items with commas in lines of `width` cells, broken only from item to item.
+
+    An item that is longer has a line of its own.
+
+    >>> filled(["title", "mix duck", "setups quay lens"], 18)
+    ['title, mix duck,', 'setups quay lens']
+    """
+    lines: list[str] = []
+    for number, item in enumerate(items, 1):
+        item = item if number == len(items) else f"{item},"
+        if lines and cell_len(lines[-1]) + 1 + cell_len(item) <= width:
+            lines[-1] += f" {item}"
+        else:
+            lines.append(item)
+    return lines
 
 
 def _padded(cells: Sequence[str], heads: Sequence[Head], widths: Sequence[int]) -> Iterator[str]:

@@ -26,6 +26,7 @@ __all__ = [
     "lost_factor",
     "plan_shoot",
     "pose_seconds",
+    "shooting_seconds",
     "work_in_day",
 ]
 
@@ -233,6 +234,12 @@ def pose_seconds(board: Board, shot: Shot) -> Fraction:
     entries = (board.content.panels[panel.index] for panel in shot.panels)
     own = (entry.poses_per_hour for entry in entries if entry.poses_per_hour)
     return 3600 / next(own, board.content.pace.poses_per_hour) * lost_factor(board)
+
+
+def shooting_seconds(board: Board, timeline: Timeline) -> Fraction:
+    """Return the seconds of work that setting all poses takes, without rigging and dressing."""
+    each = (shot.poses * pose_seconds(board, shot) for shot in timeline.shots)
+    return sum(each, Fraction(0))
 
 
 def lost_factor(board: Board) -> Fraction:

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from animatic.frames import round_half_up
-from animatic.shoot.estimate import Plan
+from animatic.shoot.estimate import Plan, shooting_seconds
+from animatic.timeline.differences import Laid
 from animatic.words import counted, duration
 
-__all__ = ["PlanChange", "plan_change"]
+__all__ = ["PlanChange", "plan_change", "shooting_change"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,14 +36,16 @@ class PlanChange:
 
         >>> same = (("quay",), ("quay",))
         >>> hours = (Fraction(36000), Fraction(32400))
-        >>> PlanChange((2, 2), hours, (0, 0), same, (("40", 2, 1),)).lines()
-        ['plan: 2 days as before, 1 h 00 min less work', 'shot 40 is now on day 1, was on day 2']
+        >>> print(*PlanChange((2, 2), hours, (0, 0), same, (("40", 2, 1),)).lines(), sep="\n")
+        plan: 2 days as before, 1 h 00 min less work with rigging and dressing
+        shot 40 is now on day 1, was on day 2
         """
         if self.is_none:
             return ["plan: as before"]
         before, after = self.days
         days = counted(after, "day") + (" as before" if after == before else f", not {before}")
-        found = [f"plan: {days}, {_more_or_less(self.work[1] - self.work[0])} work"]
+        work = f"{_more_or_less(self.work[1] - self.work[0])} work"
+        found = [f"plan: {days}, {work} with rigging and dressing"]
         if self.changing[0] != self.changing[1]:
             taken = _more_or_less(Fraction(self.changing[1] - self.changing[0]))
             found.append(f"going from setup to setup takes {taken}")
@@ -92,6 +95,12 @@ def plan_change(old: Plan, new: Plan) -> PlanChange:
             if name in before and before[name] != day
         ),
     )
+
+
+def shooting_change(old: Laid, new: Laid) -> Fraction:
+    """Return the seconds that setting the poses takes more (or less, below 0), each board at its
+    own pace; rigging and dressing are not in it."""
+    return shooting_seconds(*new) - shooting_seconds(*old)
 
 
 def _setups(plan: Plan) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -28,6 +29,8 @@ NEW = """
 - {shot: 20, photo: b.jpg, duration: 1s}
 - {shot: 50, photo: a.jpg, duration: 2s}
 """
+HOURS = Fraction(6 * 120)
+"""What the new board takes more to shoot: six poses at 30 an hour."""
 
 
 def laid(folder: BoardFolder, rows: str, head: str = HEAD) -> Laid:
@@ -62,12 +65,12 @@ def test_every_kind_of_change_is_named(folder: BoardFolder) -> None:
 def test_a_board_is_the_same_as_itself(folder: BoardFolder) -> None:
     comparison = compare(laid(folder, OLD), laid(folder, OLD))
     assert comparison.differing == ()
-    assert as_text(comparison, Fraction(30)) == "nothing is different\n"
+    assert as_text(comparison, HOURS) == "nothing is different\n"
 
 
 def test_the_table_says_what_it_costs(folder: BoardFolder) -> None:
     comparison = compare(laid(folder, OLD), laid(folder, NEW))
-    assert as_text(comparison, Fraction(30)) == (
+    assert as_text(comparison, HOURS) == (
         "shot  what                      frames before  frames after  change  poses  seconds\n"
         "30    moved                                72            72      +0     +0   +0.000\n"
         "40    gone                                 24             0     -24    -12   -1.000\n"
@@ -75,13 +78,13 @@ def test_the_table_says_what_it_costs(folder: BoardFolder) -> None:
         "20    shorter, changed (photo)             48            24     -24    -12   -1.000\n"
         "50    added                                 0            48     +48    +24   +2.000\n"
         "film                                      192           204     +12     +6   +0.500\n"
-        "costs 6 poses, 0 h 12 min at 30 an hour\n"
+        "costs 6 poses, 0 h 12 min of shooting\n"
     )
 
 
 def test_json_and_markdown_have_the_same_numbers(folder: BoardFolder) -> None:
     comparison = compare(laid(folder, OLD), laid(folder, NEW))
-    content = json.loads(as_json(comparison, Fraction(30)))
+    content = json.loads(as_json(comparison, HOURS))
     assert content["total"] == {
         "frames_before": 192,
         "frames_after": 204,
@@ -89,10 +92,58 @@ def test_json_and_markdown_have_the_same_numbers(folder: BoardFolder) -> None:
         "seconds": 0.5,
         "hours": 0.2,
     }
-    table = as_markdown(comparison, Fraction(30)).splitlines()
+    table = as_markdown(comparison, HOURS).splitlines()
     rows = [line.strip("| ").split(" | ") for line in table if line.startswith("|")][2:]
-    assert [row[0] for row in rows[:-1]] == [shot["shot"] for shot in content["shots"]]
+    assert [row[0].strip() for row in rows[:-1]] == [shot["shot"] for shot in content["shots"]]
     assert [int(row[4]) for row in rows] == [0, -24, 12, -24, 48, 12]
+
+
+@pytest.mark.parametrize(
+    ("poses", "seconds", "words"),
+    [
+        (1, 120, "costs 1 pose, 0 h 02 min of shooting"),
+        (-24, -5400, "saves 24 poses, 1 h 30 min of shooting"),
+        (24, -5400, "costs 24 poses, saves 1 h 30 min of shooting"),
+        (24, 0, "costs 24 poses, takes as long to shoot"),
+        (0, 5400, "leaves as many poses to set, costs 1 h 30 min of shooting"),
+        (0, 0, "leaves as many poses to set, takes as long to shoot"),
+    ],
+)
+def test_the_cost_is_said_in_poses_and_in_hours(
+    folder: BoardFolder, poses: int, seconds: int, words: str
+) -> None:
+    # At 24 frames a second on twos a pose is two frames.
+    old, new = PANEL.format("").replace("2s", "96f"), PANEL.format(", note: x")
+    comparison = compare(laid(folder, old), laid(folder, new.replace("2s", f"{96 + 2 * poses}f")))
+    assert as_text(comparison, Fraction(seconds)).splitlines()[-1] == words
+    assert f"\nThe change {words}.\n" in as_markdown(comparison, Fraction(seconds))
+
+
+def test_long_lists_of_keys_are_wrapped(folder: BoardFolder) -> None:
+    head = "".join(f"{line}\n" for line, _ in FILM) + "board: 1\n"
+    head = head.replace("picture: {size: 160x90, fit: contain}\n", "")
+    said = "".join(f", {key}: {value}" for key, value in SHOT.items())
+    old, new = laid(folder, PANEL.format("")), laid(folder, PANEL.format(said), head)
+    comparison = compare(old, new)
+    film, shot = comparison.what, comparison.changes[0].what
+    assert min(map(len, (film, shot))) > 10
+    text, page = as_text(comparison, HOURS), as_markdown(comparison, HOURS)
+    # A row of the page has seven cells with three signs between two, and backslashes.
+    for paper, most in ((text, 100), (page, 130)):
+        lines = paper.splitlines()
+        assert max(map(len, lines)) <= most
+        # Each key stands whole in a line, in order, and under the shots, not among them.
+        plain = paper.replace("\\", "")
+        at = [plain.index(key) for key in shot]
+        assert at == sorted(at)
+        assert " ".join(plain.split()).count(f"f the whole film: {', '.join(film)}") == 1
+
+
+def test_text_that_is_half_a_character_is_written_as_json(folder: BoardFolder) -> None:
+    # RFC 8259, 8.2: such a half can only stand in JSON as its escape.
+    comparison = compare(laid(folder, OLD), laid(folder, NEW))
+    written = as_json(replace(comparison, what=("setups \ud800",)), HOURS)
+    assert "setups \\ud800" in written.encode().decode()
 
 
 SHOT = {
@@ -149,10 +200,10 @@ def said_of(old: str, new: str, folder: BoardFolder, heads: tuple[str, str]) -> 
     comparison = compare(laid(folder, old, heads[0]), laid(folder, new, heads[1]))
     change = comparison.changes[0]
     what = (*change.what, *comparison.what)
-    shown = ", ".join(change.what or comparison.what)
-    assert f"({shown})" in as_text(comparison, Fraction(30))
-    assert f"({shown})" in as_markdown(comparison, Fraction(30)).replace("\\", "")
-    content = json.loads(as_json(comparison, Fraction(30)))
+    shown = f"({', '.join(change.what)})" if change.what else f"film: {', '.join(comparison.what)}"
+    assert shown in as_text(comparison, HOURS)
+    assert shown in as_markdown(comparison, HOURS).replace("\\", "")
+    content = json.loads(as_json(comparison, HOURS))
     assert content["film"] == list(comparison.what)
     assert [one["what"] for one in content["shots"]] == [
         list(one.what) for one in comparison.differing
