@@ -32,7 +32,7 @@ class PlanChange:
         return not self.moved and all(before == after for before, after in pairs)
 
     def lines(self) -> list[str]:
-        """Return the change in a few sentences.
+        r"""Return the change in a few sentences.
 
         >>> same = (("quay",), ("quay",))
         >>> hours = (Fraction(36000), Fraction(32400))
