@@ -236,7 +236,9 @@ def test_what_a_run_keeps_is_all_counted(
     assert [path for path in cache_folder().rglob("*") if path.is_file()] == []
 
 
-def test_a_still_is_a_png_by_its_name_too(board: BoardFolder, capsys: Capture) -> None:
+def test_a_still_is_a_png_by_its_name_too(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
     asked = ["still", str(board.folder), "--shot", "10", "--file", str(board.path("a still.jpg"))]
     assert run(asked) == 2
     assert capsys.readouterr().err.endswith("a frame is written as PNG: name it a still.png\n")

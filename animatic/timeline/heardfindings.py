@@ -53,7 +53,8 @@ def _lines_at_once(checked: Checked) -> Iterator[Finding]:
     for (before, _, _), (line, panel, index) in pairwise(spoken):
         frames = before.end_frame - line.first_frame
         if frames > 0:
-            what = f"the line of {line.who} begins {counted(frames, 'frame')} before {before.who}'s ends"
+            early = counted(frames, "frame")
+            what = f"the line of {line.who} begins {early} before {before.who}'s ends"
             hint = "both are heard, and two captions stand at once: mean it, or begin it later"
             key = panel_key(panel, "dialogue", index)
             yield checked.finding("together", panel.shot, key, what, hint)
