@@ -17,6 +17,8 @@ from animatic.words import counted
 if TYPE_CHECKING:
     from animatic.start import Look
 
+_UNWRITABLE = "the name has signs that a board cannot hold; give the file another name"
+
 
 @dataclass(frozen=True, slots=True)
 class _Step:
@@ -37,6 +39,7 @@ def start(photos: Path, title: str | None) -> None:
     from animatic.files import write_beside
     from animatic.start import draft_board
     from animatic.start.look import find_photos
+    from animatic.start.naming import is_writable, readable
 
     board = photos / "board.yaml"
     if board.exists():
@@ -44,20 +47,24 @@ def start(photos: Path, title: str | None) -> None:
     found = find_photos(photos)
     if not found:
         raise UsageError(f"{photos}: no photo in this folder (JPEG, PNG, TIFF, WebP, HEIC)")
-    looks, faults = _look(found)
-    for path, words in sorted(faults.items()):
-        click.echo(f"{path}: {words}; left out", err=True)
+    named = [path for path in found if is_writable(path.name)]
+    looks, faults = _look(named)
+    unwritten = dict.fromkeys(set(found) - set(named), _UNWRITABLE)
+    for path, words in sorted({**faults, **unwritten}.items()):
+        click.echo(f"{readable(str(path))}: {words}; left out", err=True)
     if not looks:
         raise UsageError(f"{photos}: none of the photos can be read")
-    draft = draft_board(looks, title or photos.resolve().name)
+    draft = draft_board(looks, readable(title or photos.resolve().name))
     write_beside(board, draft.text)
     for note in draft.notes:
         click.echo(note, err=True)
-    click.echo(str(board))
+    click.echo(readable(str(board)))
+    left_out = [f"{draft.left_out} near-duplicates", f"{len(faults)} damaged"]
+    if unwritten:
+        left_out.append(f"{len(unwritten)} with a name that a board cannot hold")
     click.echo(
         f"{counted(draft.panels, 'panel')} on {counted(draft.setups, 'setup')};"
-        f" {draft.left_out} near-duplicates and {len(faults)} damaged left out of"
-        f" {counted(len(found), 'photo')}"
+        f" {', '.join(left_out[:-1])} and {left_out[-1]} left out of {counted(len(found), 'photo')}"
     )
 
 

@@ -10,6 +10,7 @@ from statistics import median
 
 from animatic.start.clocks import on_one_clock
 from animatic.start.look import Look, distance
+from animatic.start.naming import quoted, readable
 from animatic.times import natural_key
 
 __all__ = ["Draft", "Kept", "draft_board", "in_order", "thinned"]
@@ -128,7 +129,7 @@ def draft_board(looks: Sequence[Look], title: str) -> Draft:
         "# A first board: every photo a shot, in the order of the day. Move, merge, time, cut.",
         *(f"# {note}" for note in day.notes),
         "board: 1",
-        f"title: {_quoted(title)}",
+        f"title: {quoted(title)}",
         "rate: 24",
         "shoot_on: 2",
         "",
@@ -158,11 +159,11 @@ def _panel(item: Kept, shot: int, setup: int, sharp: float) -> list[str]:
     said = f"   # {', '.join(marks)}" if marks else ""
     lines = [
         f"  - shot: {shot}",
-        f"    photo: {_quoted(item.look.path.name)}{said}",
+        f"    photo: {quoted(item.look.path.name)}{said}",
         f"    setup: setup-{setup}",
     ]
     for other in item.others:
-        lines.append(f"    # nearly the same: {other.path.name}")
+        lines.append(f"    # nearly the same: {readable(other.path.name)}")
     return lines
 
 
@@ -176,11 +177,3 @@ def _marks(look: Look, sharp: float) -> list[str]:
     if look.burnt > BURNT:
         marks.append("burnt out")
     return marks
-
-
-def _quoted(text: str) -> str:
-    """Return a text as YAML; in quotes, so that no name can mean anything else."""
-    if text.replace("_", "").replace("-", "").replace(".", "").isalnum() and text.isascii():
-        return text
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
