@@ -20,7 +20,7 @@ pytestmark = pytest.mark.skipif(sys.platform != "linux", reason="names of any by
 
 def photo(folder: Path, name: bytes, seed: int) -> None:
     values = np.random.default_rng(seed).integers(0, 255, (6, 9, 3), np.uint8)
-    with open(os.path.join(os.fsencode(folder), name), "wb") as file:  # noqa: PTH118, PTH123
+    with open(os.path.join(os.fsencode(folder), name), "wb") as file:
         Image.fromarray(values).resize((320, 200), Image.Resampling.BICUBIC).save(file, "JPEG")
 
 
@@ -76,7 +76,7 @@ def test_a_comment_cannot_break_the_board(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", [b"d\xe9but", b"two\nlines", b"null", b"2026-02-21", b"yes"])
 def test_a_folder_of_any_name_gives_a_title(tmp_path: Path, name: bytes) -> None:
-    folder = Path(os.fsdecode(os.path.join(os.fsencode(tmp_path), name)))  # noqa: PTH118
+    folder = Path(os.fsdecode(os.path.join(os.fsencode(tmp_path), name)))
     folder.mkdir()
     photo(folder, b"quay.jpg", 1)
     assert run(["start", str(folder)]) == 0
