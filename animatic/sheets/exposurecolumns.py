@@ -7,10 +7,11 @@ minutes; value from memory, as in ISO 8596). Where the columns do not fit, the p
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from animatic.sheets.exposure import Exposed
+from animatic.sheets.exposurewords import effects, mouths, whole_words
 from animatic.sheets.pdfpage import mm
 
 __all__ = [
@@ -28,6 +29,9 @@ LEAST = 9.0
 MOST_ROWS, MOST_ROWS_ACROSS = 50, 33
 """Rows of at least 4.3 mm, on a page upright or across."""
 _LEAST_NOTES = 10 * mm
+_FAIR_NOTES = 20 * mm
+"""What notes keep where other columns are widened."""
+_MOST_WORDS = 60 * mm
 _MOVES = ("left", "top", "width")
 
 
@@ -78,11 +82,39 @@ def fit_upright(rows: Sequence[Exposed], width: float) -> bool:
     return needed <= width
 
 
-def columns(rows: Sequence[Exposed], left: float, width: float) -> dict[str, Column]:
-    """Return the columns of a shot by key, from `left` on; notes take what is left over."""
-    found, at = {}, left
-    for key, heading, wide in _wanted(rows):
+def columns(
+    rows: Sequence[Exposed],
+    left: float,
+    width: float,
+    width_of: Callable[[str], float] = lambda words: 0.0,
+) -> dict[str, Column]:
+    """Return the columns of a shot by key, from `left` on; notes take what is left over.
+
+    `width_of` measures words at the least size: their columns are as wide as their words, as far
+    as the notes can give way.
+    """
+    found, at, wanted = {}, left, list(_wanted(rows))
+    more = _widened(rows, {key: wide for key, _, wide in wanted}, width, width_of)
+    for key, heading, wide in wanted:
+        wide += more.get(key, 0.0)
         found[key] = Column(key, heading, at, wide)
         at += wide
     found["notes"] = Column("notes", "notes", at, left + width - at)
     return found
+
+
+def _widened(
+    rows: Sequence[Exposed],
+    wide: Mapping[str, float],
+    width: float,
+    width_of: Callable[[str], float],
+) -> dict[str, float]:
+    """Return what the columns of words take from the notes, the spoken ones first."""
+    spare = width - sum(wide.values()) - _FAIR_NOTES
+    more = {}
+    for key, cells in (("said", whole_words), ("effects", effects), ("mouth", mouths)):
+        if key in wide and (words := cells(rows)):
+            longest = min(max(map(width_of, words.values())) + 5, _MOST_WORDS)
+            more[key] = max(0.0, min(longest - wide[key], spare))
+            spare -= more[key]
+    return more

@@ -8,10 +8,11 @@ on colour.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from animatic.board.keys.schema import SetupEntry
 from animatic.frames import ceil_div
-from animatic.sheets.exposure import GOES_ON, Exposed, Heard, Place, Said, exposures, percent
+from animatic.sheets.exposure import Exposed, Heard, Place, exposures, percent
 from animatic.sheets.exposurecolumns import (
     LEAST,
     MOST_ROWS,
@@ -20,6 +21,7 @@ from animatic.sheets.exposurecolumns import (
     fit_upright,
     rows_a_page,
 )
+from animatic.sheets.exposurewords import effects, flowed, mouths, short_names, spoken, wrapped
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line
 from animatic.sheets.thumbset import Thumbs
@@ -32,6 +34,8 @@ __all__ = ["write"]
 _EDGE, _HEAD, _FOOT, _NAMES = 9 * mm, 31 * mm, 9 * mm, 6 * mm
 _SQUEEZED = 7.5
 """Points down to which words are made smaller before they are cut."""
+_CROWDED = 4.0
+"""The same for what is heard, where no row is free for the rest of it."""
 
 
 def write(
@@ -75,12 +79,34 @@ class _Sheet:
         across = not fit_upright(self.rows, page.width - 2 * _EDGE)
         page.lay(across=across)
         most = MOST_ROWS_ACROSS if across else MOST_ROWS
-        self.columns = columns(self.rows, _EDGE, page.width - 2 * _EDGE)
+        width_of = partial(page.width_of, size=LEAST)
+        self.columns = columns(self.rows, _EDGE, page.width - 2 * _EDGE, width_of)
         self.count = rows_a_page(timeline.rate.nominal, most)
+        self.words = self._laid()
         self.top = _EDGE + _HEAD + _NAMES
         self.step = (page.height - _EDGE - _FOOT - self.top) / self.count
         self.size = min(10.5, 0.76 * self.step)
         self.right = page.width - _EDGE
+
+    def _laid(self) -> dict[str, dict[int, str]]:
+        """Return what is heard, by column and by row, as it fits."""
+        page, rows, names = (
+            self.page,
+            self.rows,
+            short_names(line.who for line in self.timeline.lines),
+        )
+
+        def fits(words: str, key: str = "said") -> bool:
+            return page.width_of(words, LEAST) <= self._width(key) - 4
+
+        cells = {"mouth": mouths(rows), "effects": effects(rows)}
+        if "said" in self.columns:
+            cells["said"] = spoken(rows, self.count, names, fits)
+        return {
+            key: flowed(words, len(rows), partial(wrapped, fits=partial(fits, key=key)))
+            for key, words in cells.items()
+            if key in self.columns
+        }
 
     def draw(self) -> None:
         """Draw all pages of the shot."""
@@ -91,7 +117,9 @@ class _Sheet:
             self._shade(part)
             self._pictures(part)
             for index, row in enumerate(part):
-                self._row(row, self.top + index * self.step)
+                y = self.top + index * self.step
+                self._row(row, y)
+                self._heard(row, y)
             self._poses(part)
             self._rules(part)
             self._foot(number + 1 == pages)
@@ -185,11 +213,6 @@ class _Sheet:
             right = self._x("film") + self._width("film") - 3
             page.text(right, low, str(row.film), LEAST, align="right")
         self._mark(row, low)
-        if row.said:
-            self._say("said", [_spoken(said) for said in row.said], y, low)
-            self._say("mouth", [said.mouth for said in row.said], y, low)
-        if row.effects:
-            self._words("effects", ", ".join(map(one_line, row.effects)), low)
         if row.place and row.step:
             self._camera(row.place, row.step, low)
 
@@ -207,19 +230,18 @@ class _Sheet:
         second, rest = divmod(row.film - self.shot.start, self.timeline.rate.nominal)
         return second if rest == 0 else None
 
-    def _words(self, key: str, words: str, low: float) -> None:
-        x, room = self._x(key) + 2, self._width(key) - 4
-        self.page.text(x, low, words, max(LEAST, 0.9 * self.size), width=room, least=_SQUEEZED)
-
-    def _say(self, key: str, parts: Sequence[str], y: float, low: float) -> None:
+    def _heard(self, row: Exposed, y: float) -> None:
         """Letter what begins in a frame; a stroke stands where something goes on."""
-        if key not in self.columns:
-            return
-        if words := " / ".join(part for part in parts if part not in ("", GOES_ON)):
-            self._words(key, words, low)
-        elif GOES_ON in parts:
-            x = self._x(key) + 6
-            self.page.lines([(x, y + 1, x, y + self.step - 1)], 0.9)
+        size, at = max(LEAST, 0.9 * self.size), row.frame - 1
+        for key, cells in self.words.items():
+            x, room = self._x(key) + 2, self._width(key) - 4
+            if words := cells.get(at):
+                low = y + 0.76 * self.step
+                self.page.text(x, low, words, size, width=room, least=_CROWDED)
+            elif (row.said and key == "said") or (
+                key == "mouth" and any(s.mouth for s in row.said)
+            ):
+                self.page.lines([(x + 4, y + 1, x + 4, y + self.step - 1)], 0.9)
 
     def _camera(self, place: Place, step: Place, low: float) -> None:
         for key, at, moved in zip(("left", "top", "width"), place, step, strict=True):
@@ -292,12 +314,6 @@ class _Sheet:
         page.text(self.right, low, mark, LEAST, bold=True, align="right")
         rate = f"{self.timeline.rate} frames a second"
         page.text(self.right, low + 11, rate, LEAST, align="right")
-
-
-def _spoken(said: Said) -> str:
-    if said.goes_on:
-        return GOES_ON
-    return f"{one_line(said.who)}: {one_line(said.word)}" if said.who else one_line(said.word)
 
 
 def _runs(rows: Sequence[Exposed]) -> list[tuple[int, int]]:

@@ -12,9 +12,10 @@ from hypothesis import given
 from pypdf import PdfReader
 
 from animatic.frames import Rate
-from animatic.sheets.exposure import Heard, exposures, write
+from animatic.sheets.exposure import Exposed, Heard, Said, exposures, write
 from animatic.sheets.exposurecolumns import rows_a_page
 from animatic.sheets.exposurepdf import write as write_pdf
+from animatic.sheets.exposurewords import short_names, spoken
 from animatic.timeline.model import Box, Cue, Line, Move, Panel, Shot, Timeline
 from animatic.timeline.mouths import Word, mouth_chart
 from tests.boards import HEAD, BoardFolder, panels
@@ -265,6 +266,59 @@ def test_all_lettering_is_read_at_arms_length(
     # Small letters of DejaVu Sans are 0.547 of its size high: at nine points 1.74 mm, which
     # at 60 cm is 10 minutes of arc; normal sight makes out letters of 5 (from memory).
     assert {words: size for words, size in sizes.items() if size < 9} == {}
+
+
+def written(data: bytes) -> dict[str, float]:
+    """Return the size of each piece of lettering, by its words."""
+    sizes: dict[str, float] = {}
+
+    def note(words: str, _: object, __: object, ___: object, size: float) -> None:
+        sizes[words.strip()] = size
+
+    for page in PdfReader(BytesIO(data)).pages:
+        page.extract_text(visitor_text=note)
+    return sizes
+
+
+SPEAKERS = ("Grandmother", "Harbour master")
+
+
+@pytest.mark.parametrize("moved", [False, True])
+@pytest.mark.parametrize("who", SPEAKERS)
+def test_the_word_to_animate_is_whole(folder: BoardFolder, who: str, moved: bool) -> None:
+    for sound in ("gulls", "bell", "harbour_engine"):
+        folder.sound(f"{sound}.wav")
+    text = TALKING.replace("  duration: 300f\n", MOVING) if moved else TALKING
+    text = text.replace("who: Odd, line: Something never", f"who: {who}, line: Remember the")
+    effects = "{file: gulls.wav, at: 12f}, {file: harbour_engine.wav, at: 12f}"
+    text = text.replace("{file: bell.wav, at: 12f}", "{file: bell.wav, at: 12f}, " + effects)
+    timeline = folder.lay_out(panels(text, HEAD + "handles: 8f\n" + SETUPS))
+    chart = {
+        line.number: [replace(word, shapes=((word.start, "teeth together"),)) for word in words]
+        for line in timeline.lines
+        for words in [mouth_chart(timeline, {})[line.number]]
+    }
+    sizes = written(write_pdf(timeline, timeline.shots[:1], {}, chart))
+    assert not [words for words in sizes if "…" in words]
+    assert f"{who}: Remember" in sizes or {f"{who}:", "Remember"} <= set(sizes)
+    shown = "".join(sizes)
+    assert all(part in shown for part in ("bell,", "gulls,", "harbour_", "engine"))
+    assert min(sizes.values()) >= 9
+
+
+def test_a_name_gives_way_where_another_speaks_above() -> None:
+    panel = moving().shots[0].panels[0]
+    row = Exposed(1, "shot", 0, 1, True, panel, False)
+    before = replace(row, said=(Said("", "", goes_on=True),))
+    first = replace(row, said=(Said("Harbour master", "Remember"),))
+    names = short_names(SPEAKERS)
+    assert spoken([row, first], 48, names, lambda words: len(words) < 16) == {
+        0: "Harbour master:",
+        1: "Remember",
+    }
+    for rows, a_page in (([before, first], 48), ([row, first], 1)):
+        found = spoken(rows, a_page, names, lambda words: len(words) < 16)
+        assert found == {1: "HM: Remember"}
 
 
 def test_a_sheet_that_is_too_wide_lies_across(folder: BoardFolder) -> None:

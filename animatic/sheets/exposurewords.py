@@ -1,0 +1,137 @@
+"""What an exposure sheet says in words, laid into its rows so that nothing has to be cut.
+
+A row is too low for two lines. What does not fit beside its frame goes on in the next rows, as
+far as nothing else stands in them; a speaker's name moves to the row above, or becomes initials.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from animatic.sheets.exposure import GOES_ON, Exposed
+from animatic.sheets.rows import one_line
+
+__all__ = ["effects", "flowed", "mouths", "short_names", "spoken", "whole_words", "wrapped"]
+
+_TOKEN = re.compile(r"\s*[^\s_-]+[_-]*|\s*[_-]+")
+Cells = dict[int, str]
+"""Words by the index of their row."""
+
+
+def effects(rows: Sequence[Exposed]) -> Cells:
+    """Return the effects that start, by row."""
+    return {at: ", ".join(map(one_line, row.effects)) for at, row in enumerate(rows) if row.effects}
+
+
+def mouths(rows: Sequence[Exposed]) -> Cells:
+    """Return the shapes of the mouth that begin, by row."""
+    found = {
+        at: " / ".join(said.mouth for said in row.said if said.mouth not in ("", GOES_ON))
+        for at, row in enumerate(rows)
+    }
+    return {at: words for at, words in found.items() if words}
+
+
+def whole_words(rows: Sequence[Exposed]) -> Cells:
+    """Return the words that begin, by row, each line's first one with its speaker before it."""
+    return {at: words for at, row in enumerate(rows) if (words := _said(row))}
+
+
+def _said(row: Exposed, names: Mapping[str, str] | None = None) -> str:
+    """Return what begins in a row, its speakers by their names or by shorter ones."""
+    parts = []
+    for said in row.said:
+        if not said.goes_on:
+            who = one_line(said.who if names is None else names.get(said.who, said.who))
+            parts.append(f"{who}: {one_line(said.word)}" if who else one_line(said.word))
+    return " / ".join(filter(None, parts))
+
+
+def spoken(
+    rows: Sequence[Exposed],
+    a_page: int,
+    names: Mapping[str, str],
+    fits: Callable[[str], bool],
+) -> Cells:
+    """Return the words that begin, by row; `a_page` is the count of rows on a page.
+
+    A speaker that does not fit beside the word stands in the row above, where that is free and
+    on the same page; else `names` gives what stands for the name.
+    """
+    cells = whole_words(rows)
+    for at, words in list(cells.items()):
+        if fits(words):
+            continue
+        speakers = [said.who for said in rows[at].said if said.who]
+        name = f"{one_line(speakers[0])}:" if len(speakers) == 1 else ""
+        is_free = at % a_page > 0 and not rows[at - 1].said and at - 1 not in cells
+        if name and is_free and fits(name) and rows[at].said[0].who:
+            cells[at - 1] = name
+            cells[at] = words.removeprefix(name).strip()
+        else:
+            cells[at] = _said(rows[at], names)
+    return cells
+
+
+def flowed(cells: Mapping[int, str], count: int, wrap: Callable[[str], Sequence[str]]) -> Cells:
+    """Return the words of `count` rows with what does not fit in the free rows after its own.
+
+    Where another row's words or the end come first, all that is left stands in the last free
+    row, to be lettered smaller.
+
+    >>> flowed({0: "gulls, bell", 3: "wind, sea"}, 4, str.split)
+    {0: 'gulls,', 1: 'bell', 3: 'wind, sea'}
+    """
+    found: Cells = {}
+    starts = sorted(cells)
+    for at, end in zip(starts, [*starts[1:], count], strict=True):
+        lines = list(wrap(cells[at]))
+        room = end - at
+        kept = lines if len(lines) <= room else [*lines[: room - 1], " ".join(lines[room - 1 :])]
+        found |= {at + index: line for index, line in enumerate(kept)}
+    return found
+
+
+def wrapped(words: str, fits: Callable[[str], bool]) -> list[str]:
+    """Return words in lines that fit; the names of files also go on after `_` and `-`.
+
+    >>> wrapped("gulls, harbour_engine_far", lambda line: len(line) < 15)
+    ['gulls,', 'harbour_', 'engine_far']
+    >>> wrapped("Remembering", lambda line: len(line) < 7)
+    ['Rememb', 'ering']
+    """
+    lines = [""]
+    for token in _TOKEN.findall(words):
+        if fits(lines[-1] + token):
+            lines[-1] += token
+            continue
+        lines.append(token.lstrip())
+        while not fits(lines[-1]) and len(lines[-1]) > 1:
+            line = lines.pop()
+            end = next((n for n in range(len(line) - 1, 1, -1) if fits(line[:n])), 1)
+            lines += [line[:end], line[end:]]
+    return [line for line in lines if line]
+
+
+def short_names(names: Iterable[str]) -> dict[str, str]:
+    """Return initials by name; where two names share them, the first letters that differ.
+
+    >>> short_names(["Harbour master", "Odd", "Grandmother", "Grandfather"])
+    {'Harbour master': 'HM', 'Odd': 'O', 'Grandmother': 'Grandm.', 'Grandfather': 'Grandf.'}
+    """
+    listed = list(dict.fromkeys(filter(None, names)))
+    initials = {name: "".join(word[0] for word in name.split()).upper() for name in listed}
+    taken = list(initials.values())
+    return {
+        name: short if taken.count(short) == 1 else _prefix(name, listed)
+        for name, short in initials.items()
+    }
+
+
+def _prefix(name: str, names: Sequence[str]) -> str:
+    others = [other for other in names if other != name]
+    for end in range(1, len(name)):
+        if not any(other.startswith(name[:end]) for other in others):
+            return f"{name[:end]}."
+    return name
