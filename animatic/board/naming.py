@@ -2,48 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Literal
 
 from animatic.board.edits.edit import Change, edited
 from animatic.board.keys.schema import MusicEntry
 from animatic.board.read import Board
 from animatic.board.text.yamltree import KeyPath, key_words, parse
-from animatic.errors import Problem
+from animatic.errors import BoardError, Problem
 
-__all__ = ["misnamed", "with_names_that_hold"]
+__all__ = ["MusicChange", "with_music"]
 
 _End = Literal["from", "until"]
-_OUTERMOST: tuple[tuple[_End, int], ...] = (("from", 0), ("until", -1))
-"""The ends of a piece, and where in the film they lie if the board does not say it."""
+_ENDS: tuple[_End, ...] = ("from", "until")
 
 
-def misnamed(board: Board, data: bytes) -> list[Problem]:
-    """Return where the music of a board names shots that do not fit the new order in `data`.
+@dataclass(frozen=True, slots=True)
+class MusicChange:
+    """What a new order makes of the shots that a piece of music plays from and until."""
 
-    The places are those in the board as it is, where they can be mended before it is written.
+    path: KeyPath
+    file: str
+    was: str
+    now: str
+
+    def __str__(self) -> str:
+        return f"music {self.file}: {self.path[-1]}: {self.was} becomes {self.path[-1]}: {self.now}"
+
+
+def with_music(board: Board, data: bytes) -> tuple[bytes, list[MusicChange]]:
+    """Return the board in its new order with music that still plays, and what that changes.
+
+    Where the order turns a piece's ends round, they change places; in the place of a shot that
+    it parks stands the nearest one under the piece that it keeps. BoardError where it parks all
+    shots that a piece plays under: no music goes unsaid.
     """
     before = _shots([entry.shot for entry in board.content.panels])
     after = _shots(_names(data, str(board.file)))
-    return [
-        problem
-        for number, music in enumerate(board.content.music)
-        for problem in _of_music(board, number, music, before, after)
-    ]
-
-
-def with_names_that_hold(data: bytes, problems: Sequence[Problem], file: str) -> bytes:
-    """Return the board with the music under the whole film instead, so that it can be shown."""
-    shots = _shots(_names(data, file))
-    ends: dict[str, str] = {"from": shots[0], "until": shots[-1]}
-    keys = {problem.key for problem in problems}
-    changes = []
-    for number, written in enumerate(parse(data, file).root.get("music") or []):
-        for word in (end for end in ends if end in written):
-            path: KeyPath = ("music", number, word)
-            if keys & {key_words(("music", number, *end)) for end in ((), ("from",), ("until",))}:
-                changes.append(Change(path, f"shot {ends[word]}"))
-    return edited(data, changes, file)
+    changes: list[MusicChange] = []
+    problems: list[Problem] = []
+    for number, music in enumerate(board.content.music):
+        found = _of_music(board, number, music, before, after)
+        if isinstance(found, Problem):
+            problems.append(found)
+        else:
+            changes += found
+    if problems:
+        raise BoardError(problems)
+    edits = [Change(change.path, change.now) for change in changes]
+    return (edited(data, edits, str(board.file)) if edits else data), changes
 
 
 def _names(data: bytes, file: str) -> list[str | None]:
@@ -57,45 +65,31 @@ def _shots(names: Sequence[str | None]) -> list[str]:
 
 def _of_music(
     board: Board, number: int, music: MusicEntry, before: list[str], after: list[str]
-) -> Iterator[Problem]:
-    named: dict[_End, str | None] = {"from": music.from_, "until": music.until}
-    if not any(named.values()):
-        return
-    first, last = (before.index(named[end] or before[at]) for end, at in _OUTERMOST)
+) -> list[MusicChange] | Problem:
+    named: dict[_End, str] = {}
+    for end, shot in zip(_ENDS, (music.from_, music.until), strict=True):
+        if shot is not None:
+            named[end] = shot
+    if not named:
+        return []
+    first = before.index(named.get("from", before[0]))
+    last = before.index(named.get("until", before[-1]))
     if not set(before[first : last + 1]) & set(after):
+        key: KeyPath = ("music", number)
         found = f"this order parks all shots that {music.file} plays under"
         hint = "take the piece out of the music, or keep a card of them in the order"
-        key: KeyPath = ("music", number)
-        yield Problem(board.place(key), key_words(key), found, hint=hint)
-        return
-    gone: list[_End] = [end for end, shot in named.items() if shot and shot not in after]
-    for end in gone:
-        shot = named[end] or ""
-        cards = [str(n) for n, one in enumerate(_homes(board), 1) if one == shot]
-        word = "card" if len(cards) == 1 else "one of the cards"
-        found = f"this order parks shot {shot}"
-        close = _nearest(end, shot, before, after)
-        hint = f"write {end}: shot {close}, or keep {word} {', '.join(cards)} in the order"
-        yield _problem(board, number, end, found, hint)
-    if gone or not music.from_ or not music.until:
-        return
-    if after.index(music.until) < after.index(music.from_):
-        found = f"in this order shot {music.until} comes before shot {music.from_}"
-        hint = f"write from: shot {music.until} and until: shot {music.from_}, or other shots"
-        yield _problem(board, number, "until", found, hint)
-
-
-def _problem(board: Board, number: int, end: _End, found: str, hint: str) -> Problem:
-    key: KeyPath = ("music", number, end)
-    return Problem(board.place(key), key_words(key), found, hint=hint)
-
-
-def _homes(board: Board) -> Iterator[str | None]:
-    """Yield the shot of each panel."""
-    shot: str | None = None
-    for entry in board.content.panels:
-        shot = entry.shot or shot
-        yield shot
+        return Problem(board.place(key), key_words(key), found, hint=hint)
+    wanted = {
+        end: shot if shot in after else _nearest(end, shot, before, after)
+        for end, shot in named.items()
+    }
+    if len(wanted) == 2 and after.index(wanted["until"]) < after.index(wanted["from"]):
+        wanted = {"from": wanted["until"], "until": wanted["from"]}
+    return [
+        MusicChange(("music", number, end), music.file, f"shot {shot}", f"shot {wanted[end]}")
+        for end, shot in named.items()
+        if wanted[end] != shot
+    ]
 
 
 def _nearest(end: _End, shot: str, before: list[str], after: list[str]) -> str:

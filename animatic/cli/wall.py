@@ -56,31 +56,26 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
 
     CARD is a number, a range as 5-9 (or 9-5, backwards), or a parked card as p1. Cards that
     are left out are parked: they stay in the board under parked, and out of the film. Comments
-    move with their panel. Shows the new run; the board changes only with --write, and not
-    where music plays from or until a shot that this order takes away: it then says which line
-    to change first.
+    move with their panel. Where the order turns round, or parks, the shots that music plays from
+    and until, the music is changed with it, and it is said. Shows the new run; the board changes
+    only with --write.
     """
     from animatic.board.edits.arrange import arranged, read_order
     from animatic.board.history import replace_board
-    from animatic.board.naming import misnamed, with_names_that_hold
+    from animatic.board.naming import with_music
 
     loaded, timeline = read(board)
     was = bytes_as_read(loaded)
     numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
     made = arranged(was, numbers, str(loaded.file))
-    loose = misnamed(loaded, made.data)
-    shown = with_names_that_hold(made.data, loose, str(loaded.file)) if loose else made.data
-    _show(timeline, _laid(loaded, shown), made)
-    if made.data == was:
+    data, music = with_music(loaded, made.data)
+    _show(timeline, _laid(loaded, data), made)
+    for change in music:
+        click.echo(str(change))
+    if data == was:
         click.echo("that is the order the board has; nothing to write")
-    elif loose and write:
-        click.echo("nothing is written, since music names shots that would not be there:", err=True)
-        raise BoardError(loose)
-    elif loose:
-        click.echo("before this order can be written, change the music, or the order:")
-        click.echo("\n".join(map(str, loose)))
     elif write:
-        replace_board(loaded.file, made.data, was=was)
+        replace_board(loaded.file, data, was=was)
         click.echo(f"written to {loaded.file}; animatic undo brings the old order back")
         click.echo("the numbers on the cards are those of the old order: print new cards")
     else:

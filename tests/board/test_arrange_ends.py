@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 import yaml
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from animatic.board.edits.arrange import arranged
@@ -20,6 +20,7 @@ from tests.boards import BoardFolder
 from tests.strategies import Order, cards_of, orders, untimed, way_back
 
 FILE = "board.yaml"
+DEMO = Path(__file__).parents[2] / "demo_board"
 BOARD = """\
 board: 1
 setups: {quay: {}, shed: {}}
@@ -194,10 +195,38 @@ def test_what_could_not_come_back_is_refused() -> None:
     with pytest.raises(BoardError) as fault:
         arranged(text + b"- photo: b.jpg\n", cards_of((1, 0)), FILE)
     assert str(fault.value) == (
-        "board.yaml:1:1: panels: a transition would have to leave its panel, and could not come"
-        " back as it stands; write transition on a line of its own below duration, without a"
-        " comment behind it"
+        "board.yaml:3:16: panels[1].transition: the transition of card 1 would have to leave it in"
+        " this order, and could not come back as it stands; write the panel without braces, with"
+        " transition on a line of its own below its photo"
     )
+
+
+BOTH = {
+    "on one line": "transition: {dissolve: 24f, to_black: 3s}  # the end\n",
+    "on lines of its own": "transition:\n    dissolve: 24f  # slow\n    to_black: 3s\n",
+    "the other way round": "transition: {to_black: 3s, dissolve: 24f}\n",
+}
+
+
+@pytest.mark.parametrize("written", BOTH.values(), ids=BOTH.keys())
+def test_of_a_transition_what_still_fits_stays_and_all_comes_back(written: str) -> None:
+    text = (
+        "board: 1\npanels:\n- shot: 10\n  photo: a.jpg\n- shot: 20\n  photo: b.jpg\n"
+        f"  {written}  note: late\n"
+    )
+    made = arranged(text.encode(), cards_of((1, 0)), FILE).data
+    first, second = yaml.safe_load(made)["panels"]
+    assert (first["transition"], second.get("transition")) == ({"to_black": "3s"}, None)
+    assert arranged(made, cards_of((1, 0)), FILE).data == text.encode()
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.permutations(range(24)))
+def test_the_demo_takes_any_order_and_the_opposite_restores_it(order: list[int]) -> None:
+    data = (DEMO / "board.yaml").read_bytes()
+    made = arranged(data, cards_of(order), FILE).data
+    back = sorted(range(24), key=order.__getitem__)
+    assert arranged(made, cards_of(back), FILE).data == data
 
 
 def test_words_like_ours_in_a_note_are_the_film_makers_own() -> None:

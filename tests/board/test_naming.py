@@ -1,4 +1,4 @@
-"""Music whose shots a new order takes away: told beforehand, with a way out that works."""
+"""Music whose shots a new order takes away or turns round: it goes on playing, and says so."""
 
 from __future__ import annotations
 
@@ -7,10 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from animatic.board.edits.arrange import arranged
-from animatic.board.edits.edit import Change, edited
-from animatic.board.naming import misnamed, with_names_that_hold
+from animatic.board.naming import with_music
 from animatic.board.read import board_from_bytes
-from animatic.errors import BoardError
+from animatic.errors import BoardError, Problem
 from animatic.timeline import lay_out
 from tests.boards import HEAD, BoardFolder, panels
 from tests.strategies import Order, cards_of, orders, untimed
@@ -50,71 +49,63 @@ def ranges() -> st.SearchStrategy[str]:
 
 @untimed
 @given(orders(COUNT), st.lists(ranges(), min_size=1, max_size=3))
-def test_what_is_told_is_what_would_be_at_fault(
+def test_music_plays_in_any_order_unless_all_its_shots_are_parked(
     folder: BoardFolder, order: Order, music: list[str]
 ) -> None:
     board = folder.read(panels(ROWS, f"{HEAD}music: [{', '.join(music)}]\n"))
     made = arranged(board.file.read_bytes(), cards_of(order), "board.yaml").data
-    problems = misnamed(board, made)
+    problems: list[Problem] = []
     try:
-        board_from_bytes(made, board.file)
-        is_sound = True
-    except BoardError:
-        is_sound = False
-    assert is_sound == (not problems)
-    shown = with_names_that_hold(made, problems, "board.yaml") if problems else made
-    lay_out(board_from_bytes(shown, board.file))
+        data, changes = with_music(board, made)
+    except BoardError as fault:
+        problems = list(fault.problems)
+    if problems:
+        assert all("parks all shots" in problem.found for problem in problems)
+        return
+    lay_out(board_from_bytes(data, board.file))
+    assert (data != made) == bool(changes)
 
 
 @untimed
-@given(orders(COUNT), ranges())
-def test_the_shot_that_is_offered_will_do(folder: BoardFolder, order: Order, music: str) -> None:
-    """In an order that leaves shots out but turns none round."""
-    order = tuple(sorted(order))
-    for _ in range(3):
-        board = folder.read(panels(ROWS, f"{HEAD}music: [{music}]\n"))
-        made = arranged(board.file.read_bytes(), cards_of(order), "board.yaml").data
-        problems = [p for p in misnamed(board, made) if "write " in p.hint]
-        if not problems:
-            break
-        word, shot = problems[0].hint.removeprefix("write ").split(",")[0].split(": ")
-        data = edited(board.file.read_bytes(), [Change(("music", 0, word), shot)], "board.yaml")
-        music = data.decode().partition("music: [")[2].partition("]")[0]
-    assert not problems
-    if not misnamed(board, made):
-        board_from_bytes(made, board.file)
+@given(st.permutations(range(COUNT)), ranges())
+def test_the_opposite_of_an_order_of_all_cards_restores_the_music(
+    folder: BoardFolder, order: list[int], music: str
+) -> None:
+    board = folder.read(panels(ROWS, f"{HEAD}music: [{music}]\n"))
+    text = board.file.read_bytes()
+    made, _ = with_music(board, arranged(text, cards_of(order), "board.yaml").data)
+    after = folder.read(made)
+    back = sorted(range(COUNT), key=order.__getitem__)
+    found, _ = with_music(after, arranged(made, cards_of(back), "board.yaml").data)
+    assert found == text
 
 
-def test_each_way_to_lose_a_name_has_its_words(folder: BoardFolder) -> None:
+def test_each_change_of_music_is_told(folder: BoardFolder) -> None:
     text = panels(ROWS, f"{HEAD}music:\n- {{file: a.wav, from: shot 20, until: shot 30}}\n")
     board = folder.read(text)
 
     def told(*order: int) -> list[str]:
         made = arranged(text.encode(), cards_of(tuple(n - 1 for n in order)), "board.yaml").data
-        return [str(problem).partition("board.yaml:")[2] for problem in misnamed(board, made)]
+        return [str(change) for change in with_music(board, made)[1]]
 
     assert told(1, 2, 3, 4, 5, 6) == told(6, 3, 5) == []
-    assert told(1, 2, 3, 6) == [
-        "4:39: music[1].until: this order parks shot 30; write until: shot 20,"
-        " or keep one of the cards 4, 5 in the order"
+    assert told(1, 2, 3, 6) == ["music a.wav: until: shot 30 becomes until: shot 20"]
+    assert told(1, 2, 4, 6) == ["music a.wav: from: shot 20 becomes from: shot 30"]
+    assert told(4, 3) == [
+        "music a.wav: from: shot 20 becomes from: shot 30",
+        "music a.wav: until: shot 30 becomes until: shot 20",
     ]
-    assert told(1, 2, 4, 6) == [
-        "4:23: music[1].from: this order parks shot 20; write from: shot 30,"
-        " or keep card 3 in the order"
-    ]
-    assert told(1, 2, 6) == [
+    with pytest.raises(BoardError) as fault:
+        told(1, 2, 6)
+    assert str(fault.value).endswith(
         "4:3: music[1]: this order parks all shots that a.wav plays under; take the piece out of"
         " the music, or keep a card of them in the order"
-    ]
-    assert told(4, 3) == [
-        "4:39: music[1].until: in this order shot 30 comes before shot 20; write from: shot 30"
-        " and until: shot 20, or other shots"
-    ]
+    )
 
 
 def test_music_that_names_no_shot_goes_with_any_order(folder: BoardFolder) -> None:
     text = panels(ROWS, f"{HEAD}music: [{{file: a.wav}}]\n")
     board = folder.read(text + "parked:\n- {shot: 90, photo: a.jpg}\n")
     made = arranged(board.file.read_bytes(), [("parked", 0)], "board.yaml").data
-    assert misnamed(board, made) == []
+    assert with_music(board, made) == (made, [])
     assert board_from_bytes(made, board.file).content.panels[0].shot == "90"

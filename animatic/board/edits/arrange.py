@@ -27,8 +27,9 @@ from dataclasses import dataclass
 from animatic.board.edits.blocks import joined, parted
 from animatic.board.edits.edit import Change, Removal, edited
 from animatic.board.edits.ends import ENDS, commented_out, ends_of
+from animatic.board.edits.extents import extents
 from animatic.board.edits.marks import Card, Entry, mark_for, marks_of, unmarked
-from animatic.board.text.yamltree import KeyPath, parse
+from animatic.board.text.yamltree import KeyPath, key_words, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
 __all__ = ["Arranged", "Card", "arranged", "read_order"]
@@ -120,11 +121,23 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     wanted = [states[card] for card in order], [states[card] for card in others]
     made, renamed, given = _marked(moved, *wanted, file)
     if unmarked(made, file) != moved:
-        words = "a transition would have to leave its panel, and could not come back as it stands"
-        hint = "write transition on a line of its own below duration, without a comment behind it"
-        raise BoardError([Problem(Place(file, 1, 1), "panels", words, hint=hint)])
+        raise BoardError([_fixed_transition(plain, order, file)])
     cards = tuple(_card(card) for card in order), tuple(_card(card) for card in others)
     return Arranged(made, *cards, renamed, given)
+
+
+def _fixed_transition(data: bytes, order: Sequence[Card], file: str) -> Problem:
+    """Return what is said where a transition cannot leave its panel and come back."""
+    tree, lines = parse(data, file), extents(parted(data, file).whole_text())
+    entries = ((card, tree.root[card[0]][card[1]]) for card in order)
+    found = [card for card, entry in entries if "transition" in entry and lines[card].style]
+    (home, index), *_ = found or order
+    path: KeyPath = (home, index, "transition")
+    place = tree.place(path) if found else Place(file, 1, 1)
+    words = f"the transition of card {_card((home, index))} would have to leave it in this order,"
+    words += " and could not come back as it stands"
+    hint = "write the panel without braces, with transition on a line of its own below its photo"
+    return Problem(place, key_words(path), words, hint=hint)
 
 
 def _compare(
@@ -295,11 +308,13 @@ def _put_by(
     What became a comment is taken out of `leaving`.
     """
     blocks = parted(data, file)
-    whole = [
-        i for i, keys in enumerate(leaving) if keys and len(keys) == len(entries[i]["transition"])
-    ]
-    text, done = commented_out(blocks.whole_text(), whole)
+    leavers = [index for index, keys in enumerate(leaving) if keys]
+    whole = [i for i in leavers if len(leaving[i]) == len(entries[i]["transition"])]
+    text, done = commented_out(blocks.whole_text(), leavers)
     for index in done:
+        # What stays of it is written anew, since a comment brings it back as it stood.
+        stays = set(entries[index]["transition"]) - set(leaving[index])
+        given[index] |= {key: entries[index]["transition"][key] for key in ENDS if key in stays}
         leaving[index] = {}
     for index, keys in enumerate(leaving):
         path: KeyPath = ("panels", index, "transition")
