@@ -82,6 +82,20 @@ def test_music_goes_on_playing_in_the_new_order(board: BoardFolder, capsys: Capt
     assert board.file.read_text() == PLAIN + music
 
 
+def test_music_without_a_shot_is_told_with_the_new_run(board: BoardFolder, capsys: Capture) -> None:
+    board.write(PLAIN + "music: [{file: a.wav, from: shot 20, until: shot 20}]\n")
+    text = board.file.read_bytes()
+    assert run(["arrange", ".", "1", "2", "4"]) == 0
+    shown = capsys.readouterr().out
+    assert "0:03.000 becomes 0:02.000\n" in shown
+    assert "this order parks all shots that a.wav plays under; take the piece out" in shown
+    assert run(["arrange", ".", "1", "2", "4", "--write"]) == 1
+    out, err = capsys.readouterr()
+    assert shown.startswith(out)
+    assert err.startswith("nothing is written, since music would have no shot to play under:\n")
+    assert board.file.read_bytes() == text
+
+
 def test_an_order_that_leaves_the_board_at_fault_is_not_written(
     board: BoardFolder, capsys: Capture
 ) -> None:

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from animatic.board.edits.edit import Change, edited
+from animatic.board.edits.edit import Change, Removal, edited
 from animatic.board.keys.schema import MusicEntry
 from animatic.board.read import Board
 from animatic.board.text.yamltree import KeyPath, key_words, parse
-from animatic.errors import BoardError, Problem
+from animatic.errors import Problem
 
 __all__ = ["MusicChange", "with_music"]
 
@@ -31,27 +31,28 @@ class MusicChange:
         return f"music {self.file}: {self.path[-1]}: {self.was} becomes {self.path[-1]}: {self.now}"
 
 
-def with_music(board: Board, data: bytes) -> tuple[bytes, list[MusicChange]]:
+def with_music(board: Board, data: bytes) -> tuple[bytes, list[MusicChange], list[Problem]]:
     """Return the board in its new order with music that still plays, and what that changes.
 
     Where the order turns a piece's ends round, they change places; in the place of a shot that
-    it parks stands the nearest one under the piece that it keeps. BoardError where it parks all
-    shots that a piece plays under: no music goes unsaid.
+    it parks stands the nearest one under the piece that it keeps. A piece of which it parks all
+    shots is a problem: no music goes unsaid. To be shown, it plays under the whole film.
     """
     before = _shots([entry.shot for entry in board.content.panels])
     after = _shots(_names(data, str(board.file)))
     changes: list[MusicChange] = []
     problems: list[Problem] = []
+    edits: list[Change | Removal] = []
     for number, music in enumerate(board.content.music):
         found = _of_music(board, number, music, before, after)
         if isinstance(found, Problem):
             problems.append(found)
+            ends = (("from", music.from_, after[0]), ("until", music.until, after[-1]))
+            edits += [Change(("music", number, e), f"shot {now}") for e, was, now in ends if was]
         else:
             changes += found
-    if problems:
-        raise BoardError(problems)
-    edits = [Change(change.path, change.now) for change in changes]
-    return (edited(data, edits, str(board.file)) if edits else data), changes
+    edits += [Change(change.path, change.now) for change in changes]
+    return (edited(data, edits, str(board.file)) if edits else data), changes, problems
 
 
 def _names(data: bytes, file: str) -> list[str | None]:

@@ -68,12 +68,18 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
     was = bytes_as_read(loaded)
     numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
     made = arranged(was, numbers, str(loaded.file))
-    data, music = with_music(loaded, made.data)
+    data, music, unheard = with_music(loaded, made.data)
     _show(timeline, _laid(loaded, data), made)
     for change in music:
         click.echo(str(change))
     if data == was:
         click.echo("that is the order the board has; nothing to write")
+    elif unheard and write:
+        click.echo("nothing is written, since music would have no shot to play under:", err=True)
+        raise BoardError(unheard)
+    elif unheard:
+        click.echo("before this order can be written, change the music, or the order:")
+        click.echo("\n".join(map(str, unheard)))
     elif write:
         replace_board(loaded.file, data, was=was)
         click.echo(f"written to {loaded.file}; animatic undo brings the old order back")
