@@ -2,18 +2,18 @@
 
 Sheets do not import the picture stage, so a thumbnail is made here by Pillow alone, with the
 film's own framing arithmetic. At this size an averaged JPEG draft does, and colours are changed
-in the small picture.
+in the small picture. Warnings of odd tags are silenced where the threads are begun.
 """
 
 from __future__ import annotations
 
-import warnings
 from io import BytesIO
 from math import ceil
 
 from PIL import Image, ImageOps
 
 from animatic.errors import MachineError, MediaError
+from animatic.photofile import photo_formats
 from animatic.profile import to_srgb
 from animatic.srgb import raised
 from animatic.timeline.framing import framing_at, scale
@@ -68,14 +68,10 @@ def jpeg(image: Image.Image, quality: int = 82) -> bytes:
 def _upright(panel: Panel, size: tuple[int, int]) -> tuple[Image.Image, bytes | None]:
     """Return the photo upright, with enough pixels for its tightest framing, and its profile."""
     try:
-        # Odd tags and very large photos are no concern of a small picture: the board's reader
-        # has looked at the file.
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            with Image.open(panel.photo) as image:
-                needed = min(1.0, scale(panel, size))
-                image.draft(None, (ceil(image.width * needed), ceil(image.height * needed)))
-                return _plain(image)
+        with Image.open(panel.photo, formats=photo_formats()) as image:
+            needed = min(1.0, scale(panel, size))
+            image.draft(None, (ceil(image.width * needed), ceil(image.height * needed)))
+            return _plain(image)
     except FileNotFoundError:
         raise MediaError(f"{panel.photo}: there is no such photo; check the name") from None
     except MemoryError:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import warnings
 from collections.abc import Callable, Iterable
@@ -9,13 +10,17 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from animatic.errors import MediaError
-from animatic.photofile import admit_heic, damage
+from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse_kind
 from animatic.times import capture_time
+
+if TYPE_CHECKING:
+    from PIL import Image
 
 __all__ = ["SUFFIXES", "Look", "distance", "find_photos", "look_at_photo", "look_at_photos"]
 
@@ -67,7 +72,9 @@ def look_at_photos(
             return fault
 
     ordered = list(paths)
-    with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+    # Filters of warnings are the whole process's: they are set once, around all threads.
+    with warnings.catch_warnings(), ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+        warnings.simplefilter("ignore")
         for number, (path, found) in enumerate(
             zip(ordered, pool.map(tried, ordered), strict=True), 1
         ):
@@ -80,24 +87,33 @@ def look_at_photos(
 
 
 def look_at_photo(path: Path) -> Look:
-    """Return the look of one photo; MediaError says why it cannot be read."""
+    """Return the look of one photo; MediaError says why it cannot be used.
+
+    What is refused is what the board's reader refuses.
+    """
     from PIL import Image, UnidentifiedImageError
 
-    admit_heic()
+    formats = photo_formats()
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            with Image.open(path) as image:
-                exif = image.getexif()
-                taken = capture_time({**exif, **exif.get_ifd(0x8769)})
+        with path.open("rb") as file:
+            head = file.read(32)
+            if not head:
+                raise MediaError("the file is empty")
+            file.seek(0)
+            with Image.open(file, formats=formats) as image:
+                refuse_kind(image)
+                is_sideways(image)  # Loads a PNG: its Exif data may stand behind the picture.
+                taken = _taken(image)
                 image.draft("L", (_WIDTH, _WIDTH))
                 image.load()
                 grey = _grey(image)
+    except (MediaError, MemoryError):
+        raise
     except UnidentifiedImageError:
-        raise MediaError("this is no photo that can be read") from None
+        raise MediaError(f"this is no photo that can be read ({KINDS})") from None
     except Image.DecompressionBombError:
         raise MediaError("the photo has too many pixels") from None
-    except (OSError, SyntaxError, ValueError, EOFError, KeyError):
+    except Exception:  # A damaged file may raise anything in a decoder.
         raise MediaError(damage(path)) from None
     light = np.asarray(grey, dtype=np.float32)
     return Look(
@@ -110,15 +126,24 @@ def look_at_photo(path: Path) -> Look:
     )
 
 
-def _grey(image: object) -> object:
+def _taken(image: Image.Image) -> datetime | None:
+    try:
+        exif = image.getexif()
+        return capture_time({**exif, **exif.get_ifd(0x8769)})
+    except Exception:  # Damaged Exif may raise anything, and the picture may still be whole.
+        return None
+
+
+def _grey(image: Image.Image) -> Image.Image:
     """Return the photo in 8-bit grey at the width at which photos are judged."""
     from PIL import Image, ImageOps
 
-    assert isinstance(image, Image.Image)
-    if image.mode.startswith("I;16") or image.mode in ("I", "F"):
-        values = np.asarray(image, dtype=np.float32)
-        image = Image.fromarray((values / 257).clip(0, 255).astype(np.uint8))
-    upright = ImageOps.exif_transpose(image)
+    upright = image
+    with contextlib.suppress(Exception):  # As above: damaged Exif turns nothing.
+        upright = ImageOps.exif_transpose(image)
+    if upright.mode.startswith("I"):
+        values = np.asarray(upright, dtype=np.float32)
+        upright = Image.fromarray((values / 257).clip(0, 255).astype(np.uint8))
     height = max(1, upright.height * _WIDTH // upright.width)
     return upright.convert("L").resize((_WIDTH, height), Image.Resampling.BOX)
 
