@@ -38,7 +38,7 @@ def start(photos: Path, title: str | None) -> None:
     """
     from animatic.files import write_beside
     from animatic.start import draft_board
-    from animatic.start.look import find_photos
+    from animatic.start.look import NO_HEIC, find_photos
     from animatic.start.naming import is_writable, readable
 
     board = photos / "board.yaml"
@@ -59,7 +59,10 @@ def start(photos: Path, title: str | None) -> None:
     for note in draft.notes:
         click.echo(note, err=True)
     click.echo(readable(str(board)))
-    left_out = [f"{draft.left_out} near-duplicates", f"{len(faults)} damaged"]
+    heic = list(faults.values()).count(NO_HEIC)
+    left_out = [f"{draft.left_out} near-duplicates", f"{len(faults) - heic} damaged"]
+    if heic:
+        left_out.append(f"{heic} HEIC")
     if unwritten:
         left_out.append(f"{len(unwritten)} with a name that a board cannot hold")
     click.echo(

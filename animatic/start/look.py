@@ -22,9 +22,20 @@ from animatic.times import capture_time
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["SUFFIXES", "Look", "distance", "find_photos", "look_at_photo", "look_at_photos"]
+__all__ = [
+    "NO_HEIC",
+    "SUFFIXES",
+    "Look",
+    "distance",
+    "find_photos",
+    "look_at_photo",
+    "look_at_photos",
+]
 
 SUFFIXES = frozenset((".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif"))
+NO_HEIC = "HEIC photos need the extra heic; install animatic with it, or export the photo as JPEG"
+_HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
+"""What files of ISO/IEC 23008-12 (HEIF) state behind `ftyp`."""
 _WIDTH = 512
 """Photos are judged at about this width, so that a figure means the same for every camera."""
 
@@ -110,6 +121,8 @@ def look_at_photo(path: Path) -> Look:
     except (MediaError, MemoryError):
         raise
     except UnidentifiedImageError:
+        if head[4:8] == b"ftyp" and head[8:12] in _HEIC_BRANDS and "HEIF" not in formats:
+            raise MediaError(NO_HEIC) from None
         raise MediaError(f"this is no photo that can be read ({KINDS})") from None
     except Image.DecompressionBombError:
         raise MediaError("the photo has too many pixels") from None

@@ -17,6 +17,7 @@ from PIL import Image
 from animatic.board import read_board
 from animatic.board.media import PhotoFacts, look_at
 from animatic.cli import run
+from animatic.photofile import KINDS
 from animatic.picture import PictureMaker, load_photo
 from animatic.sheets.thumbset import Thumbs
 from animatic.timeline import lay_out
@@ -79,4 +80,4 @@ def test_a_damaged_heic_is_said_to_be_so(
     assert ("photo", cut) in look_at([cut], []).faults
     assert run(["start", str(board.folder)]) == 0
     said = capsys.readouterr().err
-    assert said == f"{cut}: this is no photo that can be read; left out\n"
+    assert said == f"{cut}: this is no photo that can be read ({KINDS}); left out\n"

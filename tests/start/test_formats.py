@@ -93,3 +93,24 @@ def test_a_thumbnail_opens_only_what_the_board_s_reader_opens(tmp_path: Path, fo
     panel = Panel(0, 1, "10", 0, 24, 2, path, (320, 200))
     with pytest.raises(MediaError, match=r"quay\.jpg: the photo cannot be read"):
         thumbnail(panel, (1920, 1080), 96)
+
+
+HEIC = Path(__file__).parents[1] / "picture" / "turned.heic"
+
+
+def test_heic_without_its_extra_is_named_and_counted_apart(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(look, "photo_formats", lambda: ("JPEG", "PNG"))
+    picture(1).save(tmp_path / "quay.jpg")
+    for name in ("a.heic", "b.HEIC", "renamed.jpg"):
+        (tmp_path / name).write_bytes(HEIC.read_bytes())
+    (tmp_path / "cut.jpg").write_bytes((tmp_path / "quay.jpg").read_bytes()[:900])
+    said, last = start(tmp_path, capsys)
+    words = "HEIC photos need the extra heic; install animatic with it, or export the photo as JPEG"
+    assert [line for line in said if "cut.jpg" not in line] == [
+        f"{tmp_path / name}: {words}; left out" for name in ("a.heic", "b.HEIC", "renamed.jpg")
+    ]
+    assert last == (
+        "1 panel on 1 setup; 0 near-duplicates, 1 damaged and 3 HEIC left out of 5 photos"
+    )
