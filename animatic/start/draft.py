@@ -8,19 +8,14 @@ from datetime import datetime, timedelta
 from itertools import accumulate, pairwise
 from statistics import median
 
+from animatic.start.bursts import Kept, thinned
 from animatic.start.clocks import on_one_clock
-from animatic.start.look import Look, distance
+from animatic.start.look import Look
 from animatic.start.naming import quoted, readable
 from animatic.times import natural_key
 
-__all__ = ["Draft", "Kept", "draft_board", "in_order", "thinned"]
+__all__ = ["Draft", "draft_board", "in_order"]
 
-ALIKE = 10
-"""Photos of a burst differ in at most so many of 64 bits (measured on bursts with noise)."""
-NEARLY_ONE = 4
-"""So few bits, and two photos in a row are taken for one whatever the clock says."""
-BURST = timedelta(seconds=4)
-"""Photos of a burst follow one another within this time."""
 PAUSE = timedelta(minutes=4)
 """A shorter pause never makes a new setup."""
 PAUSE_FACTOR = 6
@@ -32,14 +27,6 @@ DARK, BURNT = 0.6, 0.25
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
-    """A photo that goes into the board, and the ones of its burst that do not."""
-
-    look: Look
-    others: tuple[Look, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Draft:
     """The board's text, and what is in it."""
 
@@ -47,7 +34,7 @@ class Draft:
     panels: int
     setups: int
     left_out: int
-    """Photos of bursts that stand in comments."""
+    """Photos like others, which stand in comments."""
     notes: tuple[str, ...]
     """What was assumed of the photos' times, in words."""
 
@@ -71,35 +58,6 @@ def _times(named: Sequence[Look]) -> list[datetime]:
         last = look.taken if look.taken is not None else last
         found.append(last)
     return found
-
-
-def thinned(ordered: Sequence[Look]) -> list[Kept]:
-    """Return the photos without the near-duplicates in a row: of each burst the sharpest."""
-    bursts: list[list[Look]] = []
-    for look in ordered:
-        if bursts and _is_one_burst(bursts[-1][-1], look):
-            bursts[-1].append(look)
-        else:
-            bursts.append([look])
-    kept = []
-    for burst in bursts:
-        best = max(burst, key=lambda look: look.sharpness)
-        kept.append(Kept(best, tuple(look for look in burst if look is not best)))
-    return kept
-
-
-def _is_one_burst(before: Look, after: Look) -> bool:
-    apart = distance(before.likeness, after.likeness)
-    if apart <= NEARLY_ONE:
-        return True
-    gap = _gap(before, after)
-    return apart <= ALIKE and gap is not None and gap <= BURST
-
-
-def _gap(before: Look, after: Look) -> timedelta | None:
-    if before.taken is None or after.taken is None:
-        return None
-    return after.taken - before.taken
 
 
 def _setup_numbers(kept: Sequence[Kept]) -> list[int]:

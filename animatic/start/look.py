@@ -55,6 +55,8 @@ class Look:
     sharpness: float
     dark: float
     burnt: float
+    small: bytes = b""
+    """32x32 means of the brightness, 0 to 255, by rows; empty where it is not known."""
 
 
 def find_photos(folder: Path) -> list[Path]:
@@ -129,13 +131,15 @@ def look_at_photo(path: Path) -> Look:
     except Exception:  # A damaged file may raise anything in a decoder.
         raise MediaError(damage(path)) from None
     light = np.asarray(grey, dtype=np.float32)
+    small = _means(light)
     return Look(
         path,
         taken,
-        _likeness(light),
+        _likeness(small),
         _sharpness(light),
         float(np.mean(light < 12)),
         float(np.mean(light > 250)),
+        small.round().astype(np.uint8).tobytes(),
     )
 
 
@@ -161,18 +165,23 @@ def _grey(image: Image.Image) -> Image.Image:
     return upright.convert("L").resize((_WIDTH, height), Image.Resampling.BOX)
 
 
-def _likeness(light: NDArray[np.float32]) -> int:
+def _means(light: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the mean brightness of the photo's 32 x 32 parts."""
+    rows = np.linspace(0, light.shape[0], 33).astype(int)
+    columns = np.linspace(0, light.shape[1], 33).astype(int)
+    sums = np.add.reduceat(np.add.reduceat(light, rows[:-1], 0), columns[:-1], 1)
+    sizes = np.outer(np.diff(rows), np.diff(columns))
+    return np.asarray(sums / np.maximum(sizes, 1), np.float32)
+
+
+def _likeness(small: NDArray[np.float32]) -> int:
     """Return a perceptual hash: the signs of the low frequencies of the photo's cosine transform.
 
     The mean is left out, so that exposure does not matter.
     """
     from scipy.fft import dctn
 
-    rows = np.linspace(0, light.shape[0], 33).astype(int)
-    columns = np.linspace(0, light.shape[1], 33).astype(int)
-    sums = np.add.reduceat(np.add.reduceat(light, rows[:-1], 0), columns[:-1], 1)
-    sizes = np.outer(np.diff(rows), np.diff(columns))
-    low = dctn(sums / np.maximum(sizes, 1), norm="ortho")[:8, :8].ravel()
+    low = dctn(small, norm="ortho")[:8, :8].ravel()
     bits = low > np.median(low[1:])
     bits[0] = False
     return int("".join("1" if bit else "0" for bit in bits), 2)

@@ -12,7 +12,8 @@ from PIL import Image, ImageFilter
 
 from animatic.board import read_board
 from animatic.cli import run
-from animatic.start.draft import draft_board, in_order, thinned
+from animatic.start.bursts import thinned
+from animatic.start.draft import draft_board, in_order
 from animatic.start.look import Look, distance, look_at_photo, look_at_photos
 from animatic.timeline import lay_out
 from animatic.times import capture_time, natural_key

@@ -1,0 +1,91 @@
+"""Photos that show nearly the same: of a burst one is kept, and of a photo and its copies one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from itertools import pairwise
+
+import numpy as np
+
+from animatic.start.look import Look, distance
+
+__all__ = ["Kept", "thinned"]
+
+ALIKE = 10
+"""Photos of a burst differ in at most so many of 64 bits (measured on bursts with noise)."""
+NEARLY_ONE = 4
+"""So few bits, and two photos in a row are taken for one whatever the clock says."""
+COPY = 2
+"""A copy, smaller or saved anew, differs in at most so many bits (measured on the demo)."""
+COPY_LEVELS = 8
+"""... and nowhere by more levels of 255: 6 were measured, a puppet that moved makes dozens."""
+BURST = timedelta(seconds=4)
+"""Photos of a burst follow one another within this time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A photo that goes into the board, and the ones like it that do not."""
+
+    look: Look
+    others: tuple[Look, ...]
+
+
+def thinned(ordered: Sequence[Look]) -> list[Kept]:
+    """Return the photos without near-duplicates: of each burst, and of copies, the sharpest.
+
+    A burst is photos in a row, copies may stand anywhere. One with a time goes before one
+    without, since only its place in the day is sure.
+    """
+    group = list(range(len(ordered)))
+    for first, second in [*_bursts(ordered), *_copies(ordered)]:
+        old, new = group[second], group[first]
+        if old != new:
+            group = [new if each == old else each for each in group]
+    members: dict[int, list[Look]] = {}
+    for look, number in zip(ordered, group, strict=True):
+        members.setdefault(number, []).append(look)
+    best = {
+        number: max(looks, key=lambda look: (look.taken is not None, look.sharpness))
+        for number, looks in members.items()
+    }
+    return [
+        Kept(look, tuple(other for other in members[number] if other is not look))
+        for look, number in zip(ordered, group, strict=True)
+        if look is best[number]
+    ]
+
+
+def _bursts(ordered: Sequence[Look]) -> Iterator[tuple[int, int]]:
+    for at, (before, after) in enumerate(pairwise(ordered)):
+        if _is_one_burst(before, after):
+            yield at, at + 1
+
+
+def _is_one_burst(before: Look, after: Look) -> bool:
+    apart = distance(before.likeness, after.likeness)
+    if apart <= NEARLY_ONE:
+        return True
+    if apart > ALIKE or before.taken is None or after.taken is None:
+        return False
+    return after.taken - before.taken <= BURST
+
+
+def _copies(ordered: Sequence[Look]) -> Iterator[tuple[int, int]]:
+    """Yield the places of each two photos of which one may be a copy of the other."""
+    bits = np.array([look.likeness for look in ordered], np.uint64).view(np.uint8).reshape(-1, 8)
+    ones = np.array([number.bit_count() for number in range(256)], np.uint8)
+    for at, row in enumerate(bits):
+        apart = ones[bits[at + 1 :] ^ row].sum(axis=1)
+        for other in np.flatnonzero(apart <= COPY) + at + 1:
+            if _is_same_throughout(ordered[at].small, ordered[int(other)].small):
+                yield at, int(other)
+
+
+def _is_same_throughout(first: bytes, second: bytes) -> bool:
+    if not first or not second:
+        return True
+    a, b = (np.frombuffer(small, np.uint8).astype(np.int16) for small in (first, second))
+    return int(np.abs(a - b).max()) <= COPY_LEVELS
