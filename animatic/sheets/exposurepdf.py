@@ -135,7 +135,7 @@ class _Sheet:
         page, shot, timeline = self.page, self.shot, self.timeline
         middle, left = _EDGE + 72 * mm, 66 * mm
         page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=left)
-        page.text(_EDGE, _EDGE + 39, one_line(shot.name), 32, bold=True, width=left)
+        page.text(_EDGE, _EDGE + 39, one_line(shot.name), 32, bold=True, width=left, least=6)
         facts = [shot.size, f"page {number} of {pages}"]
         page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=left)
         span = f"in {timeline.label(shot.start)}  out {timeline.label(shot.end)}"

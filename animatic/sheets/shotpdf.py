@@ -79,7 +79,7 @@ def _block(
     right, x = page.width - _EDGE, _EDGE + _PICTURE + 4 * mm
     page.rule(_EDGE, y, right, 0.8)
     page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 3.5 * mm, thumbs.of(shot.panels[0]))
-    page.text(x, y + 21, words["shot"], 20, bold=True, width=36 * mm)
+    page.text(x, y + 21, words["shot"], 20, bold=True, width=36 * mm, least=5)
     page.text(x, y + 34, words["size"], 10, width=36 * mm)
     for at, word in enumerate(("in", "out")):
         page.text(x, y + 46 + 10 * at, word, 8)

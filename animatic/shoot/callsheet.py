@@ -187,7 +187,8 @@ class _Sheet:
         picture = _EDGE + _TIMES + 4 * mm
         page.picture(picture, y + 3, _PICTURE, _ROW - 6, self.thumbs.of(shot.panels[0]))
         x, numbers = picture + _PICTURE + 3 * mm, self.right - _TICK - 36 * mm
-        page.text(x, y + 18, one_line(shot.name), 17, bold=True, width=numbers - x - 34)
+        room = numbers - x - 34
+        page.text(x, y + 18, one_line(shot.name), 17, bold=True, width=room, least=5)
         page.text(numbers - 6, y + 18, shot.size, 10, align="right")
         marks = page.wrapped(aims(self.day, stint), 8.5, self.right - x - _TICK, 3)
         for index, line in enumerate(marks):
