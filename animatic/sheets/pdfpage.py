@@ -111,10 +111,13 @@ class Page:
         words, face = self._set(words, bold)
         return face.width(words, size)
 
-    def wrapped(self, words: str, size: float, width: float, most: int = 100) -> list[str]:
-        """Return words in lines of at most a width; where there are more, the last is cut."""
-        words, face = self._set(words, bold=False)
-        return face.cut(face.wrap(words, size, width), most, size, width)
+    def wrapped(
+        self, words: str, size: float, width: float, most: int | None = None, *, bold: bool = False
+    ) -> list[str]:
+        """Return words in lines of at most a width; of more than `most`, the last is cut."""
+        words, face = self._set(words, bold)
+        lines = face.wrap(words, size, width)
+        return lines if most is None else face.cut(lines, most, size, width)
 
     def lines(self, strokes: Sequence[Stroke], weight: float) -> None:
         """Draw straight lines of one weight in black."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.pdfpage import Page, mm
@@ -17,6 +18,8 @@ __all__ = ["write"]
 _EDGE, _HEAD, _FOOT = 10 * mm, 17 * mm, 7 * mm
 _BLOCK, _SUMS = 28 * mm, 10 * mm
 _PICTURE = 44 * mm
+_FIRST, _LINE = 13.0, 9.2
+"""From a block's top to its first line of words, and from line to line, in points."""
 _NUMBERS = (("frames_to_shoot", "frames to shoot"), ("poses", "poses"))
 
 
@@ -31,24 +34,62 @@ def write(
     thumbs.make(shot.panels[0] for shot in timeline.shots)
     page = Page(paper, f"{timeline.title}: shot list", font=timeline.lettering.font)
     columns = columns_with(setups)
-    pages = _paged(timeline.shots, page.height - 2 * _EDGE - _HEAD - _FOOT)
-    for number, shots in enumerate(pages, 1):
+    room = page.height - 2 * _EDGE - _HEAD - _FOOT
+    blocks = [
+        block
+        for shot in timeline.shots
+        for block in _blocks(page, shot, row(timeline, shot, columns), room)
+    ]
+    pages = _paged(blocks, room)
+    for number, here in enumerate(pages, 1):
         _head(page, timeline, number, len(pages))
-        for at, shot in enumerate(shots):
-            y = _EDGE + _HEAD + at * _BLOCK
-            _block(page, timeline, shot, row(timeline, shot, columns), y, thumbs)
+        y = _EDGE + _HEAD
+        for block in here:
+            _draw(page, block, y, thumbs)
+            y += block.height
         if number == len(pages):
-            _sums(page, timeline, _EDGE + _HEAD + len(shots) * _BLOCK)
+            _sums(page, timeline, y)
         page.turn()
     return page.finished()
 
 
-def _paged(shots: Sequence[Shot], height: float) -> list[Sequence[Shot]]:
-    """Return the shots of each page; where the sums need a page of their own, a shot goes along."""
-    room = int(height // _BLOCK)
-    pages = [shots[at : at + room] for at in range(0, len(shots), room)]
-    if len(pages[-1]) * _BLOCK + _SUMS > height:
-        pages[-1:] = [pages[-1][:-1], pages[-1][-1:]]
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """A shot on the list, or what goes on of it on another page."""
+
+    shot: Shot
+    words: Mapping[str, str]
+    lines: Sequence[tuple[str, bool]]
+    """What is rigged and said, in lines; whether each is in bold."""
+    goes_on: bool = False
+
+    @property
+    def height(self) -> float:
+        words = _FIRST + _LINE * len(self.lines)
+        return max(0.0 if self.goes_on else _BLOCK, words)
+
+
+def _blocks(page: Page, shot: Shot, cells: Mapping[str, Cell], room: float) -> Iterator[_Block]:
+    """Yield a shot's block, and others for what is longer than a page."""
+    words = {key: text(value) for key, value in cells.items()}
+    lines = _lines(page, words)
+    most = int((room - _FIRST - _SUMS) / _LINE)
+    for at in range(0, max(1, len(lines)), most):
+        yield _Block(shot, words, lines[at : at + most], at > 0)
+
+
+def _paged(blocks: Sequence[_Block], height: float) -> list[list[_Block]]:
+    """Return the blocks of each page; where the sums need another page, a block goes along."""
+    pages: list[list[_Block]] = [[]]
+    used = 0.0
+    for block in blocks:
+        if used + block.height > height and pages[-1]:
+            pages.append([])
+            used = 0.0
+        pages[-1].append(block)
+        used += block.height
+    if used + _SUMS > height and len(pages[-1]) > 1:
+        pages.append([pages[-1].pop()])
     return pages
 
 
@@ -72,15 +113,28 @@ def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
         page.text(_EDGE, page.height - _EDGE - 10 + 10 * at, line, 8)
 
 
-def _block(
-    page: Page, timeline: Timeline, shot: Shot, cells: dict[str, Cell], y: float, thumbs: Thumbs
-) -> None:
-    words = {key: text(value) for key, value in cells.items()}
-    right, x = page.width - _EDGE, _EDGE + _PICTURE + 4 * mm
-    page.rule(_EDGE, y, right, 0.8)
-    page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 3.5 * mm, thumbs.of(shot.panels[0]))
+def _draw(page: Page, block: _Block, y: float, thumbs: Thumbs) -> None:
+    page.rule(_EDGE, y, page.width - _EDGE, 0.8)
+    if block.goes_on:
+        words = f"{block.words['shot']} goes on"
+        page.text(_EDGE, y + _FIRST, words, 9, bold=True, width=_words_x() - _EDGE - 6, least=5)
+    else:
+        _numbers(page, block, y, thumbs)
+    for at, (line, bold) in enumerate(block.lines):
+        page.text(_words_x(), y + _FIRST + _LINE * at, line, 9 if bold else 8, bold=bold)
+
+
+def _words_x() -> float:
+    x: float = _EDGE + _PICTURE + 78 * mm
+    return x
+
+
+def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs) -> None:
+    words, x = block.words, _EDGE + _PICTURE + 4 * mm
+    picture = thumbs.of(block.shot.panels[0])
+    page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 3.5 * mm, picture)
     page.text(x, y + 21, words["shot"], 20, bold=True, width=36 * mm, least=5)
-    page.text(x, y + 34, words["size"], 10, width=36 * mm)
+    page.text(x, y + 34, words["size"], 10, width=36 * mm, least=6)
     for at, word in enumerate(("in", "out")):
         page.text(x, y + 46 + 10 * at, word, 8)
         page.text(x + 7 * mm, y + 46 + 10 * at, words[word], 8)
@@ -93,27 +147,28 @@ def _block(
     parts = [f"cut {words['frames']}"]
     if words["overlap_head"] != "0" or words["overlap_tail"] != "0":
         parts.append(f"overlap {words['overlap_head']} + {words['overlap_tail']}")
-    page.text(middle, y + 66, ", ".join(parts), 8, width=34 * mm)
+    page.text(middle, y + 66, ", ".join(parts), 8, width=34 * mm, least=5)
     if (handle := words["handles"]) != "0":
         page.text(middle, y + 76, f"handles {handle} + {handle}", 8, width=34 * mm)
-    _rigged(page, words, middle + 36 * mm, y, right)
 
 
-def _rigged(page: Page, words: dict[str, str], x: float, y: float, right: float) -> None:
-    """Letter setup, camera, lights and dialogue, as many lines as the block holds."""
-    setup = ", ".join(filter(None, (words["setup"], words["place"])))
-    camera = ", ".join(filter(None, (words["camera"], words["lens"])))
-    opened = f"open: {words['opened']}" if words["opened"] else ""
-    lights = f"lights: {words['lights']}" if words["lights"] else ""
-    page.text(x, y + 13, setup, 9, bold=True, width=right - x)
-    lines = [
-        line
-        for part, most in ((camera, 1), (opened, 1), (lights, 2), (words["dialogue"], 3))
-        for line in page.wrapped(part, 8, right - x, most)
+def _lines(page: Page, words: Mapping[str, str]) -> list[tuple[str, bool]]:
+    """Return setup, camera, lens, walls, lights and dialogue in lines, whole."""
+    parts = (
+        (", ".join(filter(None, (words["setup"], words["place"]))), True),
+        (words["camera"], False),
+        (words["lens"] and f"lens: {words['lens']}", False),
+        (words["opened"] and f"open: {words['opened']}", False),
+        (words["lights"] and f"lights: {words['lights']}", False),
+        (words["dialogue"], False),
+    )
+    room = page.width - _EDGE - _words_x()
+    return [
+        (line, bold)
+        for part, bold in parts
+        for line in page.wrapped(part, 9 if bold else 8, room, bold=bold)
         if line
     ]
-    for at, line in enumerate(lines[:7]):
-        page.text(x, y + 23 + 9.2 * at, line, 8)
 
 
 def _sums(page: Page, timeline: Timeline, y: float) -> None:

@@ -64,3 +64,39 @@ def test_shots_with_long_names_are_told_apart(folder: BoardFolder, paper: Paper)
     rows = [f"- {{shot: '{name}', photo: a.jpg, size: MCU, duration: 10f}}" for name in NAMES]
     words = [words for words, *_ in drawn(paper, folder, panels("\n".join(rows)))]
     assert [name for name in words if name in NAMES] == list(NAMES)
+
+
+LONG = """setups:
+  quay:
+    place: the old fish market on the far side of the harbour behind the second breakwater
+    camera: on the mud, 4 cm above the water, tilted up at the lantern, on the long slider
+    lens: 35 mm tilted macro
+    lights: [soft panel left 60 %, white card right, blue gel in window, lamp post, warm bounce
+      from below, hanging bulb, blue panel behind the backdrop]
+    opened: [sea wall, quay end, shed front, roof of the net shed, back wall of the fish market]
+"""
+SPEECH = " ".join(f"word{n:03}" for n in range(60))
+
+
+def test_what_is_rigged_and_said_is_whole_on_the_shot_list(folder: BoardFolder) -> None:
+    row = "- {{shot: {}, photo: a.jpg, setup: quay, duration: 30s{}}}"
+    spoken = f", dialogue: [{{who: Odd, line: {SPEECH}}}]"
+    rows = [row.format(n, spoken if n % 3 == 0 else "") for n in range(12)]
+    found = drawn(shot_list, folder, panels("\n".join(rows), HEAD + LONG))
+    joined = " ".join(words for words, *_ in found)
+    assert "…" not in joined
+    setup = folder.read(panels("\n".join(rows), HEAD + LONG)).content.setups["quay"]
+    for words in (setup.place, setup.camera, setup.lens, *setup.lights, *setup.opened):
+        assert joined.count(words or "") == 12 or joined.count((words or "").split()[-1]) >= 12
+    assert joined.count(SPEECH) == 4
+    # A row's words stay over the rule at the page's foot.
+    feet = [y for words, _, _, y in found if words.startswith("Film frames count")]
+    assert min(y for words, _, _, y in found if words.startswith("word")) > feet[0] + 9
+
+
+def test_a_speech_longer_than_a_page_goes_on(folder: BoardFolder) -> None:
+    speech = " ".join(f"word{n:04}" for n in range(600))
+    row = f"- {{shot: 10, photo: a.jpg, duration: 9m, dialogue: [{{who: Odd, line: {speech}}}]}}"
+    found = [words for words, *_ in drawn(shot_list, folder, panels(row))]
+    said = [word for words in found for word in words.split() if word.startswith("word")]
+    assert said == speech.split()
