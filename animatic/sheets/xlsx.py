@@ -19,6 +19,7 @@ from openpyxl.styles import Alignment, Border, Font, Side
 from openpyxl.utils import get_column_letter
 
 from animatic.board.keys.schema import SetupEntry
+from animatic.frames import seconds_from_frames
 from animatic.sheets.rows import (
     Cell,
     Column,
@@ -29,6 +30,7 @@ from animatic.sheets.rows import (
     text,
     with_setups,
 )
+from animatic.timecode import FRAMES_A_FOOT
 from animatic.timeline.model import Timeline
 
 __all__ = ["FIRST_ROW", "write"]
@@ -38,6 +40,8 @@ FIRST_ROW = 4
 _LONG = 32_767
 """Characters that a cell holds at most (ECMA-376, as programs keep it)."""
 _WIDE = {"dialogue": 60, "lights": 36, "camera": 26, "opened": 22, "setup": 18, "place": 14}
+_FEET = f'=INT({{0}}/{FRAMES_A_FOOT})&"+"&TEXT(MOD({{0}},{FRAMES_A_FOOT}),"00")'
+"""Feet and frames of a cell with frames, as the rows have them."""
 _UNCHANGING = datetime(1980, 1, 1)
 """The time that the file says it was made: the same board gives the same bytes."""
 # What XML 1.0 cannot carry.
@@ -63,6 +67,9 @@ def write(timeline: Timeline, setups: Mapping[str, SetupEntry]) -> bytes:
         values = row(timeline, shot, columns).values()
         for at, (column, value) in enumerate(zip(columns, values, strict=True), 1):
             cell = _put(sheet, FIRST_ROW + index, at, _value(value))
+            if column.key == "seconds":
+                # Unrounded, so that the sum is right to the frame.
+                cell.value = float(seconds_from_frames(shot.frames, timeline.rate))
             cell.alignment = Alignment(
                 wrap_text=not column.right, vertical="top", horizontal=_side(column)
             )
@@ -102,9 +109,10 @@ def _put(sheet: Any, down: int, across: int, value: int | float | str, font: Any
 
 
 def _sums(sheet: Any, columns: tuple[Column, ...], timeline: Timeline) -> None:
-    """Write the last row: formulas where numbers add up, else the total's words."""
+    """Write the last row: formulas where numbers add up, and the feet of the summed frames."""
     last = FIRST_ROW + len(timeline.shots) - 1
     bold, over = Font(bold=True), Border(top=Side("thin"))
+    frames = get_column_letter([column.key for column in columns].index("frames") + 1)
     for at, column in enumerate(columns, 1):
         cell = sheet.cell(last + 1, at)
         total = column.total(timeline) if column.total is not None else ""
@@ -114,8 +122,8 @@ def _sums(sheet: Any, columns: tuple[Column, ...], timeline: Timeline) -> None:
         elif isinstance(total, int | Decimal):
             cell.value = f"=SUM({letter}{FIRST_ROW}:{letter}{last})"
             cell.number_format = "0.000" if isinstance(total, Decimal) else "0"
-        elif total != "":
-            _put(sheet, last + 1, at, text(total))
+        elif column.key == "feet":
+            cell.value = _FEET.format(f"{frames}{last + 1}")
         cell.font, cell.border = bold, over
         cell.alignment = Alignment(horizontal=_side(column))
 

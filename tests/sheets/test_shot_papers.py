@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from base64 import b64decode
 from dataclasses import replace
+from fractions import Fraction
 from html.parser import HTMLParser
 from io import BytesIO
 
@@ -19,7 +20,8 @@ from animatic.sheets import page, shotpdf, xlsx
 from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
 from animatic.timeline.model import Shot, Timeline
 from tests.boards import HEAD, BoardFolder, panels
-from tests.sheets.timelines import films, low_water
+from tests.sheets.timelines import Take, films, low_water
+from tests.sheets.timelines import film as film_of
 
 SETUPS = {
     "quay-day": SetupEntry(
@@ -55,10 +57,33 @@ def test_the_workbook_has_real_numbers_and_sums_that_agree(timeline: Timeline) -
         if column.key in ("frames", "poses", "frames_to_shoot", "panels", "seconds"):
             letter = sheet.cell(1, at).column_letter
             assert foot == f"=SUM({letter}{xlsx.FIRST_ROW}:{letter}{last})"
-            # Each shot's seconds are rounded to a thousandth.
-            slack = len(timeline.shots) * 0.0005 + 1e-9 if column.key == "seconds" else 0
+            # The total is rounded once, to a thousandth; what the sum adds up is not.
+            slack = 0.0005 + 1e-9 if column.key == "seconds" else 0
             assert abs(sum(cells) - float(sums[column.key])) <= slack
         assert not any(sheet.cell(down, at).data_type == "f" for down in range(1, last + 1))
+
+
+@pytest.mark.parametrize(("rate", "a_second"), [("24", 24), ("23.976", Fraction(24000, 1001))])
+def test_the_seconds_of_many_short_shots_add_up(rate: str, a_second: Fraction) -> None:
+    timeline = film_of(*(Take(str(n), [(8, 2)]) for n in range(1200)), rate=rate)
+    sheet = load_workbook(BytesIO(xlsx.write(timeline, {}))).active
+    [at] = [cell.column for cell in sheet[3] if cell.value == "Seconds"]
+    cells = [sheet.cell(down, at) for down in range(xlsx.FIRST_ROW, xlsx.FIRST_ROW + 1200)]
+    # At 24: 400 seconds. Far less than a frame may be lost to binary fractions.
+    assert abs(sum(cell.value for cell in cells) - float(9600 / a_second)) < 1e-6
+    assert {cell.number_format for cell in cells} == {"0.000"}
+
+
+def test_the_feet_of_the_workbook_follow_the_frames() -> None:
+    sheet = load_workbook(BytesIO(xlsx.write(low_water(), SETUPS))).active
+    frames, feet = (
+        next(cell.column_letter for cell in sheet[3] if cell.value == head)
+        for head in ("Frames", "Feet 35 mm")
+    )
+    # 16 frames of 35 mm film are a foot (ISO 491).
+    words = f'=INT({frames}8/16)&"+"&TEXT(MOD({frames}8,16),"00")'
+    assert sheet[f"{feet}8"].value == words
+    assert sheet[f"{frames}8"].value == f"=SUM({frames}4:{frames}7)"
 
 
 def test_words_in_the_workbook_are_never_formulas() -> None:
