@@ -258,14 +258,14 @@ def test_compare_with_the_last_copy_and_with_a_revision(
         (["fit", "BOARD", "--to", "BOARD/board.yaml"], 1, "board.yaml: this is text and no sound"),
         (["fit", "BOARD", "--beats"], 1, "no music in the board has beats"),
         (["fit", "BOARD", "--length", "1s"], 1, "the film cannot have 24 frames"),
-        (["arrange", "BOARD", "1-3", "--write"], 1, "this order parks shot 40"),
+        (["arrange", "BOARD", "1", "--write"], 1, "this order parks all shots that still.wav"),
     ],
 )
 def test_exit_codes_follow_one_rule(
     board: BoardFolder, capsys: pytest.CaptureFixture[str], words: list[str], code: int, said: str
 ) -> None:
     board.tone("still.wav", 48_000 * 8)
-    board.write(panels(ROWS, HEAD + "music: [{file: still.wav, until: shot 40}]\n"))
+    board.write(panels(ROWS, HEAD + "music: [{file: still.wav, from: shot 40, until: shot 40}]\n"))
     assert run([word.replace("BOARD", str(board.folder)) for word in words]) == code
     assert said in capsys.readouterr().err
 
