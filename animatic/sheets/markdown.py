@@ -50,9 +50,9 @@ def _table(timeline: Timeline) -> list[str]:
         rows.append([escaped(text(value, "\n")).replace("\n", "<br>") for value in values])
     last = [text(sums.get(column.key, "")) for column in COLUMNS]
     rows.append([f"**{words}**" if words else "" for words in last])
-    # The last column is left ragged: dialogue would make every line as long as its longest.
+    # Dialogue and notes are left ragged: else every line were as long as the longest of them.
     widths = [max(3, *map(cell_len, cells)) for cells in zip(*rows, strict=True)]
-    widths[-1] = 3
+    widths[-2:] = 3, 3
     rule = [_rule(width, column.right) for width, column in zip(widths, COLUMNS, strict=True)]
     lines = [_padded(cells, widths) for cells in rows]
     return [lines[0], f"| {' | '.join(rule)} |", *lines[1:]]

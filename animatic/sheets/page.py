@@ -36,6 +36,7 @@ td { border-bottom: 1px solid #999; }
 td.n, td.setup, td.lens { white-space: nowrap; }
 td.lights, td.camera { min-width: 9em; }
 td.dialogue { min-width: 12em; }
+td.notes { min-width: 9em; }
 td.shot { font-weight: bold; font-size: 1.2em; }
 tfoot td { font-weight: bold; border-bottom: 0; }
 img { display: block; border: 1px solid #000; }

@@ -83,6 +83,11 @@ def _seconds(timeline: Timeline, frames: int) -> Decimal:
     return Decimal(milliseconds_from_frames(frames, timeline.rate)).scaleb(-3)
 
 
+def _notes(shot: Shot) -> str:
+    """Return the notes of a shot's panels as one line of words."""
+    return " / ".join(filter(None, (one_line(panel.note or "") for panel in shot.panels)))
+
+
 def _feet(timeline: Timeline, frames: int) -> str:
     return feet_from_frames(frames)
 
@@ -105,6 +110,7 @@ COLUMNS: tuple[Column, ...] = (
     _number("handles", "Handles", lambda shot: shot.handles),
     _sum("frames_to_shoot", "Frames to shoot", lambda shot: shot.frames_to_shoot),
     _words("dialogue", "Dialogue", lambda shot: shot.lines),
+    _words("notes", "Notes", _notes),
 )
 """The columns in order.
 

@@ -153,7 +153,7 @@ def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs) -> None:
 
 
 def _lines(page: Page, words: Mapping[str, str]) -> list[tuple[str, bool]]:
-    """Return setup, camera, lens, walls, lights and dialogue in lines, whole."""
+    """Return setup, camera, lens, walls, lights, dialogue and notes in lines, whole."""
     parts = (
         (", ".join(filter(None, (words["setup"], words["place"]))), True),
         (words["camera"], False),
@@ -161,6 +161,7 @@ def _lines(page: Page, words: Mapping[str, str]) -> list[tuple[str, bool]]:
         (words["opened"] and f"open: {words['opened']}", False),
         (words["lights"] and f"lights: {words['lights']}", False),
         (words["dialogue"], False),
+        (words["notes"] and f"note: {words['notes']}", False),
     )
     room = page.width - _EDGE - _words_x()
     return [

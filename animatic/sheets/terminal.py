@@ -31,12 +31,12 @@ __all__ = ["show", "write"]
 ORDER = (
     *("shot", "frames", "poses", "seconds", "frames_to_shoot", "size", "setup", "dialogue"),
     *("in", "out", "panels", "first_frame", "end_frame", "feet", "handles"),
-    *("overlap_head", "overlap_tail"),
+    *("overlap_head", "overlap_tail", "notes"),
 )
 """Which columns are given room first; one that finds none is left out and named below."""
 
 _GAP = "  "
-_MOST = {"shot": 16, "size": 10, "setup": 20}
+_MOST = {"shot": 16, "size": 10, "setup": 20, "notes": 24}
 """Beyond this many cells the words of these columns are wrapped."""
 _DIALOGUE = 32
 """Dialogue is wrapped, but not into less than this."""

@@ -39,7 +39,15 @@ FIRST_ROW = 4
 """The row of the first shot: over it stand the title, the facts, and the heads."""
 _LONG = 32_767
 """Characters that a cell holds at most (ECMA-376, as programs keep it)."""
-_WIDE = {"dialogue": 60, "lights": 36, "camera": 26, "opened": 22, "setup": 18, "place": 14}
+_WIDE = {
+    "dialogue": 60,
+    "notes": 40,
+    "lights": 36,
+    "camera": 26,
+    "opened": 22,
+    "setup": 18,
+    "place": 14,
+}
 _FEET = f'=INT({{0}}/{FRAMES_A_FOOT})&"+"&TEXT(MOD({{0}},{FRAMES_A_FOOT}),"00")'
 """Feet and frames of a cell with frames, as the rows have them."""
 _UNCHANGING = datetime(1980, 1, 1)

@@ -23,7 +23,7 @@ from tests.sheets.timelines import Take, film, films, low_water
 KEYS = [column.key for column in COLUMNS]
 HEADS = (
     "shot,panels,size,setup,first_frame,end_frame,frames,poses,seconds,in,out,feet,"
-    "overlap_head,overlap_tail,handles,frames_to_shoot,dialogue"
+    "overlap_head,overlap_tail,handles,frames_to_shoot,dialogue,notes"
 )
 RISKY = set("=+-@＝＋－＠'")
 
@@ -69,14 +69,14 @@ def test_csv_in_full() -> None:
         [
             HEADS,
             "10,2,WS,quay-day,0,108,108,65,4.500,01:00:00:00,01:00:04:12,6+12,0,6,8,130,"
-            "Odd: The tide is late.",
+            "Odd: The tide is late.,",
             "20,2,MCU,wheelhouse-night,108,164,56,56,2.333,01:00:04:12,01:00:06:20,3+08,6,0,8,78,"
-            '"Pim: [sigh] It\'s | *always* late, ""Odd""."',
+            '"Pim: [sigh] It\'s | *always* late, ""Odd"".",',
             "30a,1,,'-quay,164,171,7,4,0.292,01:00:06:20,01:00:07:03,0+07,0,4,0,11,"
-            "<i>Gulls</i> & wind",
+            "<i>Gulls</i> & wind,",
             "40,1,CU,quay-day,171,271,100,60,4.167,01:00:07:03,01:00:11:07,6+04,3,0,8,119,"
-            '"Odd: Listen. / Pim: Ёлки, it’s the bell — at last!"',
-            "total,6,,,,,271,185,11.292,,,16+15,,,,338,",
+            '"Odd: Listen. / Pim: Ёлки, it’s the bell — at last!",',
+            "total,6,,,,,271,185,11.292,,,16+15,,,,338,,",
             "",
         ]
     )
@@ -141,7 +141,7 @@ SHOT = {
     "additionalProperties": False,
     "required": KEYS,
     "properties": {
-        **{key: {"type": "string"} for key in ("shot", "size", "setup")},
+        **{key: {"type": "string"} for key in ("shot", "size", "setup", "notes")},
         **{
             key: {"type": "integer", "minimum": 0}
             for key in ("first_frame", "overlap_head", "overlap_tail", "handles")
@@ -238,19 +238,19 @@ def test_markdown_in_full() -> None:
         "\n"
         "| Shot        | Panels | Size | Setup    | First frame | End frame |  Frames |  Poses |"
         "   Seconds |          In |         Out | Feet 35 mm | Overlap head | Overlap tail |"
-        " Handles | Frames to shoot | Dialogue |\n"
+        " Handles | Frames to shoot | Dialogue | Notes |\n"
         "| ----------- | -----: | ---- | -------- | ----------: | --------: | ------: | -----: |"
         " --------: | ----------: | ----------: | ---------: | -----------: | -----------: |"
-        " ------: | --------------: | --- |\n"
+        " ------: | --------------: | --- | --- |\n"
         "| 10          |      1 | WS   | quay-day |           0 |        72 |      72 |     47 |"
         "     3.000 | 01:00:00:00 | 01:00:03:00 |       4+08 |            0 |            6 |"
-        "       8 |              94 | Odd: Late \\| later<br>Pim: \\_No\\_. |\n"
+        "       8 |              94 | Odd: Late \\| later<br>Pim: \\_No\\_. |     |\n"
         "| 20          |      1 | MCU  | \\*hut\\*  |          72 |       103 |      31 |     27 |"
         "     1.292 | 01:00:03:00 | 01:00:04:07 |       1+15 |            6 |            0 |"
-        "       8 |              53 |     |\n"
+        "       8 |              53 |     |     |\n"
         "| **2 shots** |  **2** |      |          |             |           | **103** | **74** |"
         " **4.292** |             |             |   **6+07** |              |              |"
-        "         |         **147** |     |\n"
+        "         |         **147** |     |     |\n"
         "\n"
         "Frames count from 0; a shot's end frame and its Out are those of the frame after its"
         " last. Handles stand at each end. Poses are those for the frames to shoot.\n"
@@ -274,7 +274,7 @@ def test_words_that_look_like_markdown(said: str) -> None:
     timeline = film(Take("10", [(24, 2, [("", said, 0, 4)])]), title=said)
     content = written("md", timeline)
     shown = " ".join(said.split())
-    assert markdown_table(content)[1][-1] == shown
+    assert markdown_table(content)[1][-2] == shown
     heading, inline = MarkdownIt("commonmark").enable("table").parse(content)[:2]
     assert (heading.type, heading.tag) == ("heading_open", "h1")
     assert "".join(child.content for child in inline.children or ()) == shown or not shown
@@ -286,4 +286,4 @@ def test_words_that_look_like_markdown(said: str) -> None:
 def test_words_that_markdown_would_change(said: str) -> None:
     timeline = film(Take("10", [(24, 2, [("Odd", said, 0, 4)])], setup=said))
     cells = markdown_table(written("md", timeline))[1]
-    assert (cells[3], cells[-1]) == (said, f"Odd: {said}")
+    assert (cells[3], cells[-2]) == (said, f"Odd: {said}")

@@ -38,7 +38,7 @@ def test_80_columns_in_full() -> None:
         "4 shots                             271    185   11.292                    338\n"
         "\n"
         "A wider window or any other format also shows: panels, first frame, end frame,\n"
-        "out, feet 35 mm, overlap head, overlap tail, handles, dialogue.\n"
+        "out, feet 35 mm, overlap head, overlap tail, handles, dialogue, notes.\n"
     )
 
 
@@ -57,14 +57,14 @@ def test_120_columns_have_room_for_dialogue_which_keeps_its_brackets() -> None:
     assert lines[-2:] == [
         "A wider window or any other format also shows: first frame, end frame, out, feet 35 mm,"
         " overlap head, overlap tail,",
-        "handles.",
+        "handles, notes.",
     ]
 
 
 def test_200_columns_and_a_pipe_have_every_column() -> None:
     heads = (
         "Shot Panels Size Setup frame frame Frames Poses Seconds In Out 35 mm head tail Handles"
-        " to shoot Dialogue"
+        " to shoot Dialogue Notes"
     )
     for width in (200, None):
         content = drawn(width)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from fractions import Fraction
 from html.parser import HTMLParser
 from io import BytesIO
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -16,7 +17,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from animatic.board.keys.schema import SetupEntry
-from animatic.sheets import page, shotpdf, xlsx
+from animatic.sheets import FORMATS, page, shotpdf, xlsx
 from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
 from animatic.timeline.model import Shot, Timeline
 from tests.boards import HEAD, BoardFolder, panels
@@ -228,3 +229,23 @@ def _twentyfold(shot: Shot) -> Shot:
         replace(panel, start=20 * panel.start, end=20 * panel.end) for panel in shot.panels
     )
     return replace(shot, panels=panels_of)
+
+
+@pytest.mark.parametrize("form", ["pdf", "html", "xlsx", "csv", "json", "md", "table"])
+def test_the_notes_of_panels_are_in_every_format(tmp_path: Path, form: str) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    rows = (
+        "- {shot: 10, photo: a.jpg, duration: 20f, note: lantern lit}\n"
+        "- {photo: a.jpg, duration: 20f, note: rope wet}"
+    )
+    timeline = folder.lay_out(panels(rows))
+    written: str | bytes
+    if form == "pdf":
+        written = PdfReader(BytesIO(shotpdf.write(timeline, {}))).pages[0].extract_text()
+    elif form == "xlsx":
+        sheet = load_workbook(BytesIO(xlsx.write(timeline, {}))).active
+        written = str([cell.value for cell in sheet[xlsx.FIRST_ROW]])
+    else:
+        written = page.write(timeline, {}) if form == "html" else FORMATS[form](timeline)
+    assert "lantern lit / rope wet" in str(written)

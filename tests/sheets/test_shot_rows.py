@@ -65,6 +65,7 @@ def test_the_columns_and_which_are_totalled() -> None:
         ("handles", "Handles", True, False),
         ("frames_to_shoot", "Frames to shoot", True, True),
         ("dialogue", "Dialogue", False, False),
+        ("notes", "Notes", False, False),
     ]
 
 
@@ -90,6 +91,7 @@ def test_every_value_of_a_film_worked_out_by_hand() -> None:
         "handles": 8,
         "frames_to_shoot": 78,
         "dialogue": timeline.shots[1].lines,
+        "notes": "",
     }
     assert text(second["dialogue"]) == 'Pim: [sigh] It\'s | *always* late, "Odd".'
     # The dissolve of 7 frames asks for 4 before the cut and 3 after it; 11 frames on threes.
