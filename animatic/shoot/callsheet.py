@@ -137,13 +137,16 @@ class _Sheet:
     def _setup(self, setup: Rigged) -> None:
         """Letter what the setup is, and what has to be changed for it."""
         lines = self._setup_lines(setup)
-        height = 24 + 11 * len(lines)
+        name = ": ".join(filter(None, (setup.name or "without a setup", setup.entry.place)))
+        titles = self.page.wrapped(one_line(name), 13, self.right - _EDGE - 8, bold=True)
+        top = 15 * len(titles)
+        height = top + 9 + 11 * len(lines)
         self._room(height + _ROW)
         self.page.box(_EDGE, self.y, self.right - _EDGE, height, fill=0.92, weight=0)
-        title = ": ".join(filter(None, (setup.name or "without a setup", setup.entry.place)))
-        self.page.text(_EDGE + 4, self.y + 15, one_line(title), 13, bold=True)
+        for index, line in enumerate(titles):
+            self.page.text(_EDGE + 4, self.y + 15 + 15 * index, line, 13, bold=True)
         for index, line in enumerate(lines):
-            self.page.text(_EDGE + 4, self.y + 28 + 11 * index, line, 9)
+            self.page.text(_EDGE + 4, self.y + top + 13 + 11 * index, line, 9)
         self.y += height
 
     def _setup_lines(self, setup: Rigged) -> list[str]:
@@ -162,7 +165,7 @@ class _Sheet:
         if is_rigged_today and (differs := changes(before, entry)):
             parts.append(f"coming from {self.plan.setups[at - 1].name}: {'; '.join(differs)}")
         width = self.right - _EDGE - 8
-        return [line for part in parts if part for line in self.page.wrapped(part, 9, width, 3)]
+        return [line for part in parts if part for line in self.page.wrapped(part, 9, width)]
 
     def _stint(self, stint: Stint) -> None:
         shot = stint.shot if stint.kind == "shoot" else None

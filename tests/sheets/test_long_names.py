@@ -8,9 +8,11 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from PIL import ImageFont
 from pypdf import PdfReader
 
 from animatic.board import Board
+from animatic.fonts import font_file
 from animatic.sheets import exposurepdf, shotpdf
 from animatic.shoot import callsheet, plan_shoot
 from animatic.shoot.hours import WORKDAYS, dated
@@ -100,3 +102,16 @@ def test_a_speech_longer_than_a_page_goes_on(folder: BoardFolder) -> None:
     found = [words for words, *_ in drawn(shot_list, folder, panels(row))]
     said = [word for words in found for word in words.split() if word.startswith("word")]
     assert said == speech.split()
+
+
+def test_a_long_place_stays_on_the_call_sheet(folder: BoardFolder) -> None:
+    long = LONG.replace("second breakwater", "second breakwater, by the steps to the old mill")
+    row = "- {shot: 10, photo: a.jpg, setup: quay, duration: 3s}"
+    found = drawn(call_sheets, folder, panels(row, HEAD + long))
+    title = [(words, size, x) for words, size, x, _ in found if size == 13 and x < 60]
+    place = folder.read(panels(row, HEAD + long)).content.setups["quay"].place or ""
+    lines = [words for words, *_ in title if words in f"quay: {place}"]
+    assert " ".join(lines) == f"quay: {place}"
+    # A4 is 595 points wide, less two edges of 12 mm.
+    bold = ImageFont.truetype(font_file(None).with_name("DejaVuSans-Bold.ttf"), 130)
+    assert all(bold.getlength(line) / 10 < 595 - 2 * 34 for line in lines)
