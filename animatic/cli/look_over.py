@@ -16,7 +16,7 @@ from animatic.cli.common import (
     read,
 )
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
-from animatic.cli.papers import edit_lists, shot_list
+from animatic.cli.papers import edit_lists, say_unlettered, shot_list
 from animatic.words import counted
 
 
@@ -88,6 +88,8 @@ def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
             for part, content in lists.items():
                 emit(content, form, part, loaded.folder, "shots")
             return
+        if form == "pdf":
+            say_unlettered(loaded, timeline)
         emit(shot_list(loaded, timeline, form, paper), form, file, loaded.folder, "shots")
         if len(lists) > 1:
             words = f"these are {len(lists)} lists; --file writes each into a file of its own"

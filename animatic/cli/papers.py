@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from animatic.timeline import Timeline
     from animatic.timeline.mouths import Chart
 
-__all__ = ["all_papers", "exposure", "mouth_chart_of", "plan", "shot_list"]
+__all__ = ["all_papers", "exposure", "mouth_chart_of", "plan", "say_unlettered", "shot_list"]
 
 T = TypeVar("T")
 
@@ -87,6 +87,7 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | 
     else:
         from animatic.sheets.exposurepdf import write as write_pdf
 
+        say_unlettered(loaded, timeline)
         content = write_pdf(timeline, shots, loaded.content.setups, chart, paper)
     name = "exposure" if shot is None else f"exposure_{slug(shot)}"
     emit(content, form, file, loaded.folder, name)
@@ -129,6 +130,8 @@ def plan(
     first = first or loaded.content.day.first_day
     if weekdays is not None and first is None:
         raise UsageError(NEEDS_START.format("--days"))
+    if form == "pdf":
+        say_unlettered(loaded, timeline)
     content = _plan(loaded, timeline, form, first, weekdays, paper)
     emit(content, form, file, loaded.folder, "plan")
 
@@ -178,6 +181,18 @@ def _plan(
     return callsheet.write(found, dates, timeline, paper, thumbs)
 
 
+def say_unlettered(board: Board, timeline: Timeline) -> None:
+    """Say once which characters stand as `?` on PDF papers, and what to do about it."""
+    from animatic.sheets.unlettered import unlettered
+
+    if missing := unlettered(timeline, board.content.setups):
+        words = (
+            f"on paper ? stands for {missing}, which the font lacks; name a font that has"
+            " them in the board, as lettering: {font: file.ttf} (TrueType)"
+        )
+        click.echo(words, err=True)
+
+
 def edit_lists(timeline: Timeline, file: Path) -> dict[Path, str]:
     """Return the edit decision lists of a film, each by its file: numbered where they are many."""
     from animatic.sheets.edl import lists
@@ -196,7 +211,7 @@ def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | by
 
     # One set for all papers: making thumbnails is most of the work.
     thumbs = Thumbs(timeline.size)
-
+    say_unlettered(board, timeline)
     for form in ("json", "pdf", "xlsx", "html"):
         yield f"shots.{form}", shot_list(board, timeline, form, thumbs=thumbs)
     for file, part in edit_lists(timeline, Path("shots.edl")).items():

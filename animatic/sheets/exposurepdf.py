@@ -136,8 +136,9 @@ class _Sheet:
         middle, left = _EDGE + 72 * mm, 66 * mm
         page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=left)
         page.text(_EDGE, _EDGE + 39, one_line(shot.name), 32, bold=True, width=left, least=6)
-        facts = [shot.size, f"page {number} of {pages}"]
-        page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=left)
+        place = f"shot {shot.index + 1} of {len(timeline.shots)}"
+        facts = [place, shot.size, f"page {number} of {pages}"]
+        page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=left, least=6)
         span = f"in {timeline.label(shot.start)}  out {timeline.label(shot.end)}"
         page.text(_EDGE, _EDGE + 71, span, 9.5, width=left)
         page.text(middle, _EDGE + 11, counted(shot.poses, "pose"), 14, bold=True)

@@ -45,7 +45,7 @@ def write(
         _head(page, timeline, number, len(pages))
         y = _EDGE + _HEAD
         for block in here:
-            _draw(page, block, y, thumbs)
+            _draw(page, block, y, thumbs, len(timeline.shots))
             y += block.height
         if number == len(pages):
             _sums(page, timeline, y)
@@ -113,13 +113,13 @@ def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
         page.text(_EDGE, page.height - _EDGE - 10 + 10 * at, line, 8)
 
 
-def _draw(page: Page, block: _Block, y: float, thumbs: Thumbs) -> None:
+def _draw(page: Page, block: _Block, y: float, thumbs: Thumbs, of: int) -> None:
     page.rule(_EDGE, y, page.width - _EDGE, 0.8)
     if block.goes_on:
         words = f"{block.words['shot']} goes on"
         page.text(_EDGE, y + _FIRST, words, 9, bold=True, width=_words_x() - _EDGE - 6, least=5)
     else:
-        _numbers(page, block, y, thumbs)
+        _numbers(page, block, y, thumbs, of)
     for at, (line, bold) in enumerate(block.lines):
         page.text(_words_x(), y + _FIRST + _LINE * at, line, 9 if bold else 8, bold=bold)
 
@@ -129,12 +129,14 @@ def _words_x() -> float:
     return x
 
 
-def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs) -> None:
+def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs, of: int) -> None:
     words, x = block.words, _EDGE + _PICTURE + 4 * mm
     picture = thumbs.of(block.shot.panels[0])
     page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 3.5 * mm, picture)
     page.text(x, y + 21, words["shot"], 20, bold=True, width=36 * mm, least=5)
-    page.text(x, y + 34, words["size"], 10, width=36 * mm, least=6)
+    # Names in letters that no font has are told apart by this.
+    facts = " · ".join(filter(None, (words["size"], f"shot {block.shot.index + 1} of {of}")))
+    page.text(x, y + 34, facts, 10, width=36 * mm, least=6)
     for at, word in enumerate(("in", "out")):
         page.text(x, y + 46 + 10 * at, word, 8)
         page.text(x + 7 * mm, y + 46 + 10 * at, words[word], 8)
