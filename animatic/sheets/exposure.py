@@ -210,12 +210,12 @@ HEADS: tuple[Head, ...] = (
     Head("dialogue", "Dialogue"),
     Head("mouth", "Mouth"),
     Head("effects", "Effects"),
-    Head("left", "Left %", right=True),
-    Head("top", "Top %", right=True),
-    Head("width", "Width %", right=True),
-    Head("left_step", "Left step", right=True),
-    Head("top_step", "Top step", right=True),
-    Head("width_step", "Width step", right=True),
+    Head("left_percent", "Left %", right=True),
+    Head("top_percent", "Top %", right=True),
+    Head("width_percent", "Width %", right=True),
+    Head("left_step_percent", "Left step %", right=True),
+    Head("top_step_percent", "Top step %", right=True),
+    Head("width_step_percent", "Width step %", right=True),
     Head("notes", "Notes"),
 )
 """The columns of the CSV file; `notes` is left empty for whoever stands at the camera."""
@@ -226,7 +226,8 @@ def _cells(timeline: Timeline, shot: Shot, row: Exposed) -> dict[str, Cell]:
     step = [percent(n) for n in row.step] if row.step else [""] * 3
     # Numbers, not words: a minus sign must not be taken for the start of a formula.
     numbers = [Decimal(text) if text else None for text in (*place, *step)]
-    names = ("left", "top", "width", "left_step", "top_step", "width_step")
+    axes = ("left", "top", "width")
+    names = [f"{axis}{of}_percent" for of in ("", "_step") for axis in axes]
     return {
         "shot": shot.name,
         "frame": row.frame,
