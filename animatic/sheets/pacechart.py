@@ -12,10 +12,14 @@ from animatic.timeline.pace import Pace
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
-__all__ = ["as_json", "as_text", "bar", "chart"]
+__all__ = ["as_json", "as_text", "bar", "chart", "drawn"]
 
 _BLOCKS = "▁▂▃▄▅▆▇█"
+_INCHES_HIGH = 4
+_POINTS_HIGH = 200
+"""About as high as the longest shot's column, without title and axis."""
 
 
 def chart(timeline: Timeline, pace: Pace, form: str) -> bytes:
@@ -24,50 +28,61 @@ def chart(timeline: Timeline, pace: Pace, form: str) -> bytes:
     Black and white safe: speech is hatched, not coloured.
     """
     import matplotlib as mpl
-    from matplotlib.figure import Figure
 
     # The salt makes the names inside an SVG, and so its bytes, the same at every run.
     with mpl.rc_context({"svg.hashsalt": "animatic", "font.size": 9}):
-        figure = Figure(figsize=(11, 4), layout="constrained")
-        axes = figure.add_subplot()
-        _draw_shots(axes, timeline)
-        _draw_speech(axes, timeline)
-        axes.axhline(pace.mean, color="0.2", linewidth=0.8, linestyle="--")
-        axes.annotate(
-            f"mean {pace.mean:.1f} s",
-            (1, pace.mean),
-            xycoords=("axes fraction", "data"),
-            xytext=(3, 0),
-            textcoords="offset points",
-            va="center",
-        )
-        axes.set_title(f"{timeline.title}: shot lengths", loc="left")
-        axes.set_xlabel("seconds into the film")
-        axes.set_ylabel("shot length in seconds")
-        axes.set_xlim(0, _seconds(timeline, timeline.frames))
-        axes.spines[["top", "right"]].set_visible(False)
         buffer = BytesIO()
         metadata = {"Date": None} if form == "svg" else {"Software": None}
-        figure.savefig(buffer, format=form, dpi=150, metadata=metadata)
+        drawn(timeline, pace).savefig(buffer, format=form, dpi=150, metadata=metadata)
     return buffer.getvalue()
+
+
+def drawn(timeline: Timeline, pace: Pace) -> Figure:
+    """Return the chart as a figure, before it is written."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(11, _INCHES_HIGH), layout="constrained")
+    axes = figure.add_subplot()
+    _draw_shots(axes, timeline, pace.mean)
+    _draw_speech(axes, timeline)
+    axes.axhline(pace.mean, color="0.2", linewidth=0.8, linestyle="--")
+    axes.annotate(
+        f"mean {pace.mean:.1f} s",
+        (1, pace.mean),
+        xycoords=("axes fraction", "data"),
+        xytext=(3, 0),
+        textcoords="offset points",
+        va="center",
+    )
+    axes.set_title(f"{timeline.title}: shot lengths", loc="left")
+    axes.set_xlabel("seconds into the film")
+    axes.set_ylabel("shot length in seconds")
+    axes.set_xlim(0, _seconds(timeline, timeline.frames))
+    axes.spines[["top", "right"]].set_visible(False)
+    return figure
 
 
 def _seconds(timeline: Timeline, frames: int) -> float:
     return float(seconds_from_frames(frames, timeline.rate))
 
 
-def _draw_shots(axes: Axes, timeline: Timeline) -> None:
+def _draw_shots(axes: Axes, timeline: Timeline, mean: float) -> None:
+    longest = max(_seconds(timeline, shot.frames) for shot in timeline.shots)
+    is_upright = len(timeline.shots) > 24
     for shot in timeline.shots:
         left, width = _seconds(timeline, shot.start), _seconds(timeline, shot.frames)
         axes.bar(left, width, width, align="edge", color="0.82", edgecolor="0.15", linewidth=0.8)
+        tall = (5.5 * len(shot.name) if is_upright else 8) + 5
+        # The line of the mean would strike through a name: such a name stands over it.
+        is_struck = 0 <= (mean - width) * _POINTS_HIGH < tall * longest
         axes.annotate(
             shot.name,
-            (left + width / 2, width),
+            (left + width / 2, mean if is_struck else width),
             xytext=(0, 2),
             textcoords="offset points",
             ha="center",
             va="bottom",
-            rotation=90 if len(timeline.shots) > 24 else 0,
+            rotation=90 if is_upright else 0,
             fontsize=8,
         )
 

@@ -11,7 +11,7 @@ import pytest
 from boards import BoardFolder, panels
 from PIL import Image
 
-from animatic.sheets.pacechart import as_json, as_text, bar, chart
+from animatic.sheets.pacechart import as_json, as_text, bar, chart, drawn
 from animatic.timeline import lay_out
 from animatic.timeline.pace import even_runs, pace
 
@@ -84,10 +84,10 @@ def test_two_even_shots_are_no_run(folder: BoardFolder) -> None:
 def test_the_bar_has_a_part_for_each_shot(folder: BoardFolder) -> None:
     board = folder.read(panels(ROWS, HEAD))
     timeline = lay_out(board)
-    drawn = bar(timeline, 60)
-    assert len(drawn) == 60
+    blocks = bar(timeline, 60)
+    assert len(blocks) == 60
     # Shot 40 has 192 of 362 frames; it is the highest block.
-    assert drawn.count("█") == round(60 * 192 / 362)
+    assert blocks.count("█") == round(60 * 192 / 362)
     text = as_text(timeline, pace(board, timeline), 60)
     assert "nearly one length in a row: shots 10, 20, 30\n" in text
     assert "somebody speaks in 20 % of the film\n" in text
@@ -111,3 +111,22 @@ def test_half_a_character_is_written_as_json(folder: BoardFolder) -> None:
     timeline = lay_out(board)
     written = as_json(timeline, replace(pace(board, timeline), together=("\ud800",)))
     assert '"\\ud800"' in written.encode().decode()
+
+
+def test_the_mean_strikes_through_no_name(folder: BoardFolder) -> None:
+    # Around the mean of 4 seconds, a frame or a few longer or shorter.
+    lengths = [24, 48, 72, 86, 90, 93, 95, 96, 97, 100, 106, 144, 197]
+    rows = "\n".join(
+        f"- {{shot: {n}0, photo: a.jpg, duration: {length}f}}" for n, length in enumerate(lengths)
+    )
+    board = folder.read(panels(rows, HEAD))
+    timeline = lay_out(board)
+    measured = pace(board, timeline)
+    figure = drawn(timeline, measured)
+    figure.draw_without_rendering()
+    [axes] = figure.axes
+    _, level = axes.transData.transform((0, measured.mean))
+    names = {shot.name for shot in timeline.shots}
+    boxes = [text.get_window_extent() for text in axes.texts if text.get_text() in names]
+    assert len(boxes) == len(lengths)
+    assert not [box for box in boxes if box.y0 < level < box.y1]
