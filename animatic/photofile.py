@@ -36,6 +36,8 @@ _UNREAD_MODES = ("I", "F", "LAB", "HSV")
 _SIXTEEN_BIT = (("I", "PNG"), ("I", "PPM"))
 """What Pillow calls 32 bits and is 16."""
 _ORIENTATION = 0x0112
+_TIFF_WIDTH, _TIFF_LENGTH = 256, 257
+"""ImageWidth and ImageLength (TIFF 6.0, section 8)."""
 _PNG = b"\x89PNG\r\n\x1a\n"
 
 
@@ -76,10 +78,15 @@ def refuse_kind(image: Image.Image) -> None:
 
 
 def is_sideways(image: Image.Image) -> bool:
-    """Whether its Exif data turn the picture by a quarter.
+    """Whether its Exif data turn the picture by a quarter, which its size does not show yet.
 
     A PNG is loaded by it, and raises what is wrong with it.
     """
+    if image.format == "TIFF":
+        tags = getattr(image, "tag_v2", {})
+        # Newer Pillows open a TIFF with the size that it has upright; its tags say the stored one.
+        if image.size != (tags.get(_TIFF_WIDTH), tags.get(_TIFF_LENGTH)):
+            return False
     if image.format == "PNG":
         image.load()  # Its Exif data may stand behind the picture.
     try:

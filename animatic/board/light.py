@@ -123,6 +123,8 @@ def _small(image: Image.Image) -> Image.Image:
     import numpy as np
     from PIL import Image as Images
 
+    if image.format == "TIFF":
+        image.load()  # Which sets it upright, and says so in its Exif data from then on.
     exif = image.getexif()
     if image.mode.startswith("I"):  # 16 bits: Pillow's own conversion clips instead of scaling.
         values = np.asarray(image).astype(np.uint32)

@@ -37,7 +37,7 @@ __all__ = [
 
 Kind = Literal["photo", "sound"]
 
-_VERSION = 1
+_VERSION = 2
 MemoryName = Literal["media.json", "light.json", "takes.json"]
 MEMORIES: frozenset[str] = frozenset(get_args(MemoryName))
 """The files of all memories."""

@@ -95,7 +95,7 @@ def test_a_memory_that_is_none_costs_time_and_nothing_else(kept: bytes, board: B
     memory().parent.mkdir(parents=True)
     memory().write_bytes(kept)
     assert looked(board) == EXPECTED
-    assert json.loads(memory().read_bytes())["version"] == 1
+    assert json.loads(memory().read_bytes())["version"] == 2
 
 
 def test_facts_of_the_wrong_number_are_not_believed(board: BoardFolder) -> None:

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
+from animatic.board.media import measure_photo
 from animatic.picture import load_photo
 from animatic.timeline.model import Box
 
@@ -75,6 +76,13 @@ def corners(image: Image.Image) -> dict[str, tuple[int, int, int]]:
 
 
 UPRIGHT = {name: name for name in SCENE}
+
+
+@pytest.mark.parametrize("kind", FORMATS)
+@pytest.mark.parametrize("orientation", [*STORED, *RESERVED])
+def test_its_size_is_measured_upright(tmp_path: Path, kind: str, orientation: int) -> None:
+    found = measure_photo(saved(tmp_path, kind, orientation))
+    assert (found.width, found.height) == (WIDTH, HEIGHT)
 
 
 @pytest.mark.parametrize("kind", FORMATS)
