@@ -51,8 +51,16 @@ YAML_FAULTS = [
     ),
     Fault(
         "a key twice, deep in",
-        one("crop: {left: 0.1, §left: 0.2}"),
+        one("crop: {left: 0.1, width: 0.5, §left: 0.2}"),
         "panels[1].crop (shot 10): the key left stands here a second time; the first is on line 4",
+    ),
+    Fault(
+        "a key twice, and a fault elsewhere",
+        top("title: a\n§title: b\nshoot_on: §often"),
+        (
+            "the key title stands here a second time; the first is on line 3",
+            "shoot_on: found often; allowed: a whole number from 1 to 8",
+        ),
     ),
     Fault(
         "an anchor and an alias",

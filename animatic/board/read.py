@@ -121,7 +121,7 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
 
     Messages name `file`, and paths start from its folder, whether or not it is written yet.
     """
-    tree = parse(data, str(file))
+    tree = parse(data, str(file), is_checked=True)
     if not isinstance(tree.root, dict):
         found = "the file is empty" if tree.root is None else "this is not a board"
         hint = "a board begins with the line: board: 1"
@@ -132,7 +132,7 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
         hint = "write panels: on a line of its own above this panel"
         found = "the line panels: is missing"
         raise BoardError([Problem(tree.place(lost), "the board", found, hint=hint)])
-    problems = [*take_out_bare_words(tree), *null_problems(tree)]
+    problems = [*tree.problems, *take_out_bare_words(tree), *null_problems(tree)]
     content, faults = content_of(tree)
     problems += [p for p in faults if not any(p.place == q.place for q in problems)]
     media, spoken = MediaFacts({}, {}, {}), Spoken()

@@ -64,6 +64,8 @@ class Tree:
     bare: list[KeyPath] = field(default_factory=list)
     cut: list[KeyPath] = field(default_factory=list)
     problems: list[Problem] = field(default_factory=list)
+    is_whole: bool = True
+    """Whether what is refused leaves the rest as it was meant, so that it can be checked too."""
 
     def place(self, path: KeyPath) -> Place:
         """Return the place of a value, or of the nearest thing around it that is there."""
@@ -125,8 +127,11 @@ def key_words(path: KeyPath) -> str:
     return words
 
 
-def parse(data: bytes, file: str) -> Tree:
+def parse(data: bytes, file: str, *, is_checked: bool = False) -> Tree:
     """Return the tree of a YAML file's bytes; BoardError where it is no readable YAML.
+
+    With `is_checked` what is refused stays in the tree's `problems` where the rest can be
+    checked all the same: a key that comes again, an anchor, a tag.
 
     >>> parse(b"rate: 24", "b.yaml").root
     {'rate': '24'}
@@ -140,7 +145,7 @@ def parse(data: bytes, file: str) -> Tree:
         raise BoardError([explained(fault, text, file)]) from None
     except yaml.reader.ReaderError as fault:
         raise BoardError([_odd_character(text, fault.position, file)]) from None
-    if tree.problems:
+    if tree.problems and not (is_checked and tree.is_whole):
         raise BoardError(tree.with_shots(tree.problems))
     return tree
 
@@ -188,8 +193,11 @@ class _Builder:
             elif isinstance(event, yaml.NodeEvent):
                 self.tree.root = self._node(event, ())
 
-    def _refuse(self, event: Any, path: KeyPath, found: str, hint: str) -> None:
+    def _refuse(
+        self, event: Any, path: KeyPath, found: str, hint: str, *, is_whole: bool = False
+    ) -> None:
         place = self._place(event)
+        self.tree.is_whole = self.tree.is_whole and is_whole
         self.tree.problems.append(Problem(place, key_words(path), found, hint=hint))
 
     def _place(self, event: Any) -> Place:
@@ -224,10 +232,11 @@ class _Builder:
             return
         if event.anchor:
             hint = "boards know no anchors; leave it out, or put the text in quotes"
-            self._refuse(event, path, f"the anchor &{event.anchor}", hint)
+            self._refuse(event, path, f"the anchor &{event.anchor}", hint, is_whole=True)
         if event.tag:
             tag = event.tag.replace("tag:yaml.org,2002:", "!!")
-            self._refuse(event, path, f"the tag {tag}", "leave it out, or put the text in quotes")
+            hint = "leave it out, or put the text in quotes"
+            self._refuse(event, path, f"the tag {tag}", hint, is_whole=True)
 
     def _skip(self) -> None:
         depth = 1
@@ -288,7 +297,8 @@ class _Builder:
             hint = f"the first is on line {first.line}"
             if path and isinstance(path[-1], int) and not flow:
                 hint += "; where another entry begins, put a dash before its first key"
-            self._refuse(event, path, f"the key {event.value} stands here a second time", hint)
+            found = f"the key {event.value} stands here a second time"
+            self._refuse(event, path, found, hint, is_whole=len(again) == 1)
 
     def _stands_too_far_in(self, found: dict[str, Any], path: KeyPath) -> bool:
         """Refuse an entry whose name stands in the column of its own keys.
@@ -303,4 +313,5 @@ class _Builder:
         what = f"{empty} stands as far in as the keys of {path[-1]}, which come again below it"
         hint = f"indent it by {outer.column - 1} to let an entry of its own begin"
         self.tree.problems.append(Problem(place, key_words(path), what, hint=hint))
+        self.tree.is_whole = False
         return True
