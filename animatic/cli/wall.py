@@ -120,4 +120,9 @@ def _show(before: Timeline, after: Timeline, made: Arranged) -> None:
             f"into card {made.cards[number - 1]} (now {number}) goes {', '.join(keys)}:"
             f" its shot had {them}, in a panel that no longer stands before it"
         )
+    for number, keys in made.put_by:
+        click.echo(
+            f"{' and '.join(keys)} of card {made.cards[number - 1]} (now {number}) is put by as a"
+            " comment, since it does not fit there; it comes back in an order where it fits"
+        )
     click.echo(f"{run_time(before)} becomes {run_time(after)}")

@@ -216,6 +216,9 @@ def test_of_a_transition_what_still_fits_stays_and_all_comes_back(written: str) 
     )
     made = arranged(text.encode(), cards_of((1, 0)), FILE).data
     first, second = yaml.safe_load(made)["panels"]
+    told = arranged(text.encode(), cards_of((1, 0)), FILE)
+    # What stays in its own panel is not told as taken over from another.
+    assert (told.given, told.put_by) == ((), ((1, ("dissolve",)),))
     assert (first["transition"], second.get("transition")) == ({"to_black": "3s"}, None)
     assert arranged(made, cards_of((1, 0)), FILE).data == text.encode()
 

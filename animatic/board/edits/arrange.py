@@ -37,6 +37,7 @@ __all__ = ["Arranged", "Card", "arranged", "read_order"]
 _FIRST = ("setup", "size", "poses_per_hour")
 _KEPT = (*_FIRST, "shoot_on")
 Run = str | int | None
+_Keys = tuple[tuple[int, tuple[str, ...]], ...]
 _LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -53,6 +54,8 @@ class Arranged:
     """Shots that are parted: the old name, and that of a later part."""
     given: tuple[tuple[int, tuple[str, ...]], ...]
     """Panels (by their new number) that are given keys which they took over before."""
+    put_by: tuple[tuple[int, tuple[str, ...]], ...]
+    """Panels (by their new number) whose own transitions wait in a comment."""
 
 
 def read_order(words: Sequence[str], panels: int, parked: int = 0) -> list[Card]:
@@ -119,11 +122,11 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     moved = joined(blocks, [blocks.of(c) for c in order], [blocks.of(c) for c in others], file)
     _compare(plain, moved, order, others, file)
     wanted = [states[card] for card in order], [states[card] for card in others]
-    made, renamed, given = _marked(moved, *wanted, file)
+    made, renamed, given, put_by = _marked(moved, *wanted, file)
     if unmarked(made, file) != moved:
         raise BoardError([_fixed_transition(plain, order, file)])
     cards = tuple(_card(card) for card in order), tuple(_card(card) for card in others)
-    return Arranged(made, *cards, renamed, given)
+    return Arranged(made, *cards, renamed, given, put_by)
 
 
 def _fixed_transition(data: bytes, order: Sequence[Card], file: str) -> Problem:
@@ -226,12 +229,14 @@ def _of_run(entries: Sequence[Entry], runs: Sequence[Run], start: int) -> Iterat
 
 def _marked(
     data: bytes, panels: list[_State], parked: list[_State], file: str
-) -> tuple[bytes, tuple[tuple[str, str], ...], tuple[tuple[int, tuple[str, ...]], ...]]:
+) -> tuple[bytes, tuple[tuple[str, str], ...], _Keys, _Keys]:
     """Return the board with what its panels would lose in their new places written into them."""
     root = parse(data, file).root
     names, renamed = _names(panels)
     homes = [[state.home for state in states] for states in (panels, parked)]
     ends, leaving = ends_of(root["panels"], root.get("parked") or [], names, *homes)
+    put_by = tuple((n, tuple(keys)) for n, keys in enumerate(leaving, 1) if keys)
+    taken_over = [list(keys) for keys in ends]
     changes: list[Change | Removal] = []
     data = _put_by(data, root["panels"], leaving, ends, changes, file)
     marks: dict[Card, str] = {}
@@ -255,18 +260,19 @@ def _marked(
                 for key, value in ends[index].items():
                     inner = ("transition", key) if key in ENDS else (key,)
                     changes.append(Change((*path, *inner), value))
+                told = (*added[index], *taken_over[index])
+                if told:
+                    given.append((index + 1, told))
                 added[index] |= ends[index]
                 put = leaving[index]
             if named or added[index] or put:
                 marks[list_name, index] = mark_for(state.home, name, named, list(added[index]), put)
-            if added[index] and not alone:
-                given.append((index + 1, tuple(added[index])))
     if changes:
         data = edited(data, changes, file)
     blocks = parted(data, file)
     for card, words in marks.items():
         blocks.of(card).put_line_above(words)
-    return blocks.whole(), tuple(renamed), tuple(given)
+    return blocks.whole(), tuple(renamed), tuple(given), put_by
 
 
 def _lacking(
