@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
 from typing import Any
 
 from animatic.board.edits.extents import extents, line_end, line_start
@@ -58,7 +58,26 @@ def ends_of(
         mine = [index for index, one in enumerate(homes) if one == home]
         left = [entry for entry, one in zip(parked, parked_homes, strict=True) if one == home]
         _inherit(given, panels, leaving, mine, left)
+    for before, after in pairwise(parts):
+        _begin_from_black(given, panels, leaving, before[-1], after[0])
     return given, leaving
+
+
+def _begin_from_black(
+    given: list[dict[str, str]],
+    panels: Sequence[Entry],
+    leaving: list[dict[str, str]],
+    last: int,
+    first: int,
+) -> None:
+    """Let a shot begin with a cut where the one before it has faded out."""
+    fades = {*_transition(panels[last]), *given[last]} - set(leaving[last])
+    if "to_black" not in fades:
+        return
+    given[first].pop("dissolve", None)
+    own = _transition(panels[first]).get("dissolve")
+    if own is not None:
+        leaving[first]["dissolve"] = own
 
 
 def _transition(entry: Entry) -> dict[str, str]:
