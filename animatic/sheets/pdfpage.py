@@ -97,7 +97,9 @@ class Page:
         words, face = self._set(words, bold)
         if width is not None:
             if least is not None:
-                size = max(least, min(size, size * width / (face.width(words, size) or 1.0)))
+                # A hair less, or the error of a float would cut what was made to fit.
+                fits = 0.999 * size * width / (face.width(words, size) or 1.0)
+                size = max(least, min(size, fits))
             words = face.fitted(words, size, width)
         if align != "left":
             wide = face.width(words, size)

@@ -135,7 +135,8 @@ def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs, of: int) -> No
     page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 3.5 * mm, picture)
     page.text(x, y + 21, words["shot"], 20, bold=True, width=36 * mm, least=5)
     # Names in letters that no font has are told apart by this.
-    facts = " · ".join(filter(None, (words["size"], f"shot {block.shot.index + 1} of {of}")))
+    # The place on the list comes first: where there is no room, it is the size that is cut.
+    facts = " · ".join(filter(None, (f"shot {block.shot.index + 1} of {of}", words["size"])))
     page.text(x, y + 34, facts, 10, width=36 * mm, least=6)
     for at, word in enumerate(("in", "out")):
         page.text(x, y + 46 + 10 * at, word, 8)
