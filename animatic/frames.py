@@ -32,6 +32,7 @@ __all__ = [
     "samples_from_seconds",
     "seconds_from_frames",
     "share_in_steps",
+    "whole_lengths",
 ]
 
 SAMPLE_RATE = 48_000
@@ -227,7 +228,16 @@ def lengths_from_seconds(lengths: Sequence[Fraction], rate: Rate) -> list[int]:
     >>> lengths_from_seconds([Fraction(s) for s in ("1.3", "2.1", ".7")], Rate.named("24"))
     [31, 51, 16]
     """
-    ends = [0, *(frames_from_seconds(end, rate) for end in accumulate(lengths))]
+    return whole_lengths([length * rate.fps for length in lengths])
+
+
+def whole_lengths(lengths: Sequence[Fraction]) -> list[int]:
+    """Return whole lengths in any unit: the ends are rounded, so that they sum to their end.
+
+    >>> whole_lengths([Fraction(8, 3)] * 3)
+    [3, 2, 3]
+    """
+    ends = [0, *(round_half_up(end) for end in accumulate(lengths))]
     return [after - before for before, after in pairwise(ends)]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from animatic.frames import round_half_up
+from animatic.frames import round_half_up, whole_lengths
 from animatic.sheets.table import Cell, Head, as_csv, as_text
 from animatic.sheets.table import as_json as json_of
 from animatic.shoot.estimate import Plan, Stint
@@ -47,10 +47,11 @@ HEADS: tuple[Head, ...] = (
     Head("minutes", "Minutes", right=True),
 )
 """The columns. Poses count from 1 in their shot; `frames_to_shoot` is the whole shot's and stands
-where its last pose is set, so that the column adds up; `minutes` are of work, without breaks."""
+where its last pose is set, so that the column adds up; `minutes` are of work, without breaks,
+from one rounded moment of the whole work to the next, so that they add up too."""
 
 
-def _row(dated: Dated, stint: Stint) -> dict[str, Cell]:
+def _row(dated: Dated, stint: Stint, whole_minutes: int) -> dict[str, Cell]:
     day, shot = dated.day, stint.shot
     is_done = shot is not None and stint.kind == "shoot" and stint.end_pose == shot.poses
     return {
@@ -66,13 +67,15 @@ def _row(dated: Dated, stint: Stint) -> dict[str, Cell]:
         "last_pose": stint.end_pose if stint.poses else None,
         "poses": stint.poses if stint.kind == "shoot" else None,
         "frames_to_shoot": shot.frames_to_shoot if shot is not None and is_done else None,
-        "minutes": round_half_up(stint.length / 60),
+        "minutes": whole_minutes,
     }
 
 
 def rows(days: Sequence[Dated]) -> list[dict[str, Cell]]:
     """Return the plan's rows in the order of the work."""
-    return [_row(dated, stint) for dated in days for stint in dated.day.stints]
+    stints = [(dated, stint) for dated in days for stint in dated.day.stints]
+    lengths = whole_lengths([stint.length / 60 for _, stint in stints])
+    return [_row(*pair, length) for pair, length in zip(stints, lengths, strict=True)]
 
 
 def work(stint: Stint) -> str:

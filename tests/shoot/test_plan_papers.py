@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from io import BytesIO, StringIO
 from itertools import pairwise
+from pathlib import Path
 
 import icalendar
 import pytest
@@ -21,7 +22,7 @@ from animatic.errors import UsageError
 from animatic.shoot import Plan, calendar, callsheet, plan_shoot, planchart, planrows
 from animatic.shoot.callsheet import aims, changes, reached
 from animatic.shoot.hours import WORKDAYS, breaks, dated, parts
-from animatic.timeline import Timeline
+from animatic.timeline import Timeline, lay_out
 from tests.boards import BoardFolder, panels
 
 HEAD = """board: 1
@@ -73,6 +74,26 @@ def test_the_rows_add_up_to_the_plan(made: Made) -> None:
     assert [stint["poses"] for stint in content["stints"] if stint["poses"]] == [
         int(row["poses"]) for row in shots
     ]
+
+
+def test_the_minutes_add_up_to_the_total_at_any_pace(tmp_path: Path) -> None:
+    # 90 poses an hour are 40 s a pose: shots of 4 and of 5 poses take 160 s and 200 s, both of
+    # which are 3 minutes by themselves; six of each are 16 and 20, and not 18.
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    head = "board: 1\npicture: {size: 160x90}\npace: {poses_per_hour: 90, lost: 0}\n"
+    for frames, expected in (([8] * 6, 16), ([10] * 6, 20), ([10, 8] * 6, 36), ([2] * 200, 133)):
+        shots = "\n".join(
+            f"- {{shot: {n}, photo: a.jpg, duration: {count}f}}" for n, count in enumerate(frames)
+        )
+        board = folder.read(panels(shots, head))
+        plan = plan_shoot(board, lay_out(board))
+        days = dated(plan, None, WEEK)
+        rows = list(csv.DictReader(StringIO(planrows.csv(days), newline="")))
+        assert sum(int(row["minutes"]) for row in rows) == expected
+        content = json.loads(planrows.json(plan, days))
+        assert content["total"]["minutes"] == expected
+        assert sum(stint["minutes"] for stint in content["stints"]) == expected
 
 
 def test_the_table_says_order_cost_and_caution(made: Made) -> None:
