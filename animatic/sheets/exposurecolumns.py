@@ -16,6 +16,7 @@ from animatic.sheets.pdfpage import mm
 
 __all__ = [
     "LEAST",
+    "LEAST_ROW",
     "MOST_ROWS",
     "MOST_ROWS_ACROSS",
     "Column",
@@ -26,8 +27,10 @@ __all__ = [
 
 LEAST = 9.0
 """Points of the smallest lettering."""
+LEAST_ROW = 4.3 * mm
+"""The lowest row: its letters are `LEAST` high."""
 MOST_ROWS, MOST_ROWS_ACROSS = 50, 33
-"""Rows of at least 4.3 mm, on a page upright or across."""
+"""Rows that are not lower, on a page upright or across."""
 _LEAST_NOTES = 10 * mm
 _FAIR_NOTES = 20 * mm
 """What notes keep where other columns are widened."""

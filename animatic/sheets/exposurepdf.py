@@ -15,12 +15,14 @@ from animatic.frames import ceil_div
 from animatic.sheets.exposure import Exposed, Heard, Place, exposures, percent
 from animatic.sheets.exposurecolumns import (
     LEAST,
+    LEAST_ROW,
     MOST_ROWS,
     MOST_ROWS_ACROSS,
     columns,
     fit_upright,
     rows_a_page,
 )
+from animatic.sheets.exposurehead import Laid, laid, rigged
 from animatic.sheets.exposurewords import effects, flowed, mouths, short_names, spoken, wrapped
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line
@@ -32,6 +34,8 @@ from animatic.words import counted, ones
 __all__ = ["write"]
 
 _EDGE, _HEAD, _FOOT, _NAMES = 9 * mm, 31 * mm, 9 * mm, 6 * mm
+_MIDDLE, _BEFORE, _RIGGED = 72 * mm, 17 * mm, 38.0
+"""Where the head's right part begins, its words behind what they are, and its first line."""
 _SQUEEZED = 7.5
 """Points down to which words are made smaller before they are cut."""
 _CROWDED = 4.0
@@ -83,10 +87,24 @@ class _Sheet:
         self.columns = columns(self.rows, _EDGE, page.width - 2 * _EDGE, width_of)
         self.count = rows_a_page(timeline.rate.nominal, most)
         self.words = self._laid()
-        self.top = _EDGE + _HEAD + _NAMES
+        self.rigged = self._rigged()
+        head = max(_HEAD, _RIGGED + self.rigged.height + 9)
+        self.top = _EDGE + head + _NAMES
         self.step = (page.height - _EDGE - _FOOT - self.top) / self.count
         self.size = min(10.5, 0.76 * self.step)
         self.right = page.width - _EDGE
+
+    def _rigged(self) -> Laid:
+        """Return what is rigged in lines, as high as the rows leave room for."""
+        page = self.page
+        width = page.width - 2 * _EDGE - _MIDDLE - _BEFORE
+        rows = self.count * LEAST_ROW
+        room = page.height - 2 * _EDGE - _NAMES - _FOOT - rows - _RIGGED - 9
+        return laid(
+            rigged(self.shot, self.setup),
+            lambda words, size: page.wrapped(words, size, width),
+            room,
+        )
 
     def _laid(self) -> dict[str, dict[int, str]]:
         """Return what is heard, by column and by row, as it fits."""
@@ -133,8 +151,8 @@ class _Sheet:
 
     def _head(self, number: int, pages: int) -> None:
         page, shot, timeline = self.page, self.shot, self.timeline
-        middle, left = _EDGE + 72 * mm, 66 * mm
-        page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=left)
+        middle, left = _EDGE + _MIDDLE, 66 * mm
+        page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=left, least=6)
         page.text(_EDGE, _EDGE + 39, one_line(shot.name), 32, bold=True, width=left, least=6)
         place = f"shot {shot.index + 1} of {len(timeline.shots)}"
         facts = [place, shot.size, f"page {number} of {pages}"]
@@ -146,13 +164,14 @@ class _Sheet:
         page.text(self.right, _EDGE + 11, frames, 14, bold=True, align="right")
         room = self.right - middle
         page.text(middle, _EDGE + 24, self._counted(), LEAST, width=room, least=_SQUEEZED)
-        for index, (word, words) in enumerate(self._rigged()):
-            line, room = _EDGE + 38 + 12 * index, self.right - middle - 17 * mm
-            page.text(middle, line, word, LEAST)
-            page.text(middle + 17 * mm, line, words, LEAST, width=room, least=_SQUEEZED)
-        page.rule(_EDGE, _EDGE + _HEAD - 4, self.right, 1.2)
+        for index, (word, words) in enumerate(self.rigged.lines):
+            line = _EDGE + _RIGGED + self.rigged.leading * index
+            page.text(middle, line, word, self.rigged.size)
+            page.text(middle + _BEFORE, line, words, self.rigged.size)
+        low = self.top - _NAMES
+        page.rule(_EDGE, low - 4, self.right, 1.2)
         for column in self.columns.values():
-            page.text(column.x + 2, _EDGE + _HEAD + 9, column.heading, LEAST)
+            page.text(column.x + 2, low + 9, column.heading, LEAST)
 
     def _counted(self) -> str:
         """Return how the frames to shoot come about."""
@@ -164,19 +183,6 @@ class _Sheet:
             parts.append(f"handles {shot.handles} + {shot.handles}")
         paces = " then ".join(ones(on) for _, on in shot.exposures)
         return f"{', '.join(parts)} · on {paces}"
-
-    def _rigged(self) -> list[tuple[str, str]]:
-        setup, shot = self.setup, self.shot
-        place = ", ".join(filter(None, (shot.setup, setup.place)))
-        camera = ", ".join(filter(None, (setup.camera, setup.lens)))
-        notes = " / ".join(panel.note for panel in shot.panels if panel.note)
-        pairs = [
-            ("setup", place),
-            ("camera", camera),
-            ("lights", ", ".join(setup.lights)),
-            ("notes", notes),
-        ]
-        return [(word, one_line(words)) for word, words in pairs if words]
 
     def _shade(self, rows: Sequence[Exposed]) -> None:
         """Lay grey under what the cut does not show."""

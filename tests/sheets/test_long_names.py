@@ -115,3 +115,26 @@ def test_a_long_place_stays_on_the_call_sheet(folder: BoardFolder) -> None:
     # A4 is 595 points wide, less two edges of 12 mm.
     bold = ImageFont.truetype(font_file(None).with_name("DejaVuSans-Bold.ttf"), 130)
     assert all(bold.getlength(line) / 10 < 595 - 2 * 34 for line in lines)
+
+
+@pytest.mark.parametrize("size", ["a4", "letter"])
+def test_what_is_rigged_is_whole_on_every_exposure_sheet(folder: BoardFolder, size: str) -> None:
+    folder.photo()
+    note = " ".join(f"noted{n:02}" for n in range(20))
+    text = panels(
+        f"- {{shot: 10, photo: a.jpg, setup: quay, duration: 30f, note: {note}}}", HEAD + LONG
+    )
+    board, timeline = folder.read(text), folder.lay_out(text)
+    setups = board.content.setups
+    data = exposurepdf.write(timeline, timeline.shots, setups, {}, size)
+    found = lettered(data)
+    joined = " ".join(words for words, *_ in found)
+    quay, pages = setups["quay"], len(PdfReader(BytesIO(data)).pages)
+    assert "…" not in joined
+    for words in (quay.place, quay.camera, quay.lens, ", ".join(quay.lights), note):
+        assert joined.count(words or "") == pages
+    # Letter is 18 mm lower than A4: less room for a head over as many rows.
+    assert min(points for _, points, *_ in found) >= (9 if size == "a4" else 6)
+    # The words stay over the heads of the columns.
+    low = min(y for words, _, _, y in found if words == "frame")
+    assert min(y for words, _, _, y in found if "noted19" in words) > low + 9
