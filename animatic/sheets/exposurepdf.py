@@ -120,8 +120,18 @@ class _Sheet:
         cells = {"mouth": mouths(rows), "effects": effects(rows)}
         if "said" in self.columns:
             cells["said"] = spoken(rows, self.count, names, fits)
+
+        def later(at: int, words: str) -> str:
+            return f"{rows[at].frame}: {words}"
+
+        # A word stays beside its frames, where the mouth is; an effect may stand further on.
         return {
-            key: flowed(words, len(rows), partial(wrapped, fits=partial(fits, key=key)))
+            key: flowed(
+                words,
+                len(rows),
+                partial(wrapped, fits=partial(fits, key=key)),
+                later if key == "effects" else None,
+            )
             for key, words in cells.items()
             if key in self.columns
         }

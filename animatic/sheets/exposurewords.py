@@ -74,16 +74,28 @@ def spoken(
     return cells
 
 
-def flowed(cells: Mapping[int, str], count: int, wrap: Callable[[str], Sequence[str]]) -> Cells:
+def flowed(
+    cells: Mapping[int, str],
+    count: int,
+    wrap: Callable[[str], Sequence[str]],
+    moved: Callable[[int, str], str] | None = None,
+) -> Cells:
     """Return the words of `count` rows with what does not fit in the free rows after its own.
 
-    Where another row's words or the end come first, all that is left stands in the last free
-    row, to be lettered smaller.
+    Where another row's words or the end come first, those move to the next free rows, or before
+    the end, where `moved` says how they then tell their own row. Without it, or where all rows
+    are full, what is left stands in the last free row, to be lettered smaller.
 
     >>> flowed({0: "gulls, bell", 3: "wind, sea"}, 4, str.split)
     {0: 'gulls,', 1: 'bell', 3: 'wind, sea'}
+    >>> flowed({0: "gulls, bell", 1: "wind"}, 4, str.split, lambda at, words: f"{at}:{words}")
+    {0: 'gulls,', 1: 'bell', 2: '1:wind'}
     """
     found: Cells = {}
+    if moved and (placed := _placed(cells, count, wrap, moved)):
+        for start, lines in placed:
+            found |= {start + index: line for index, line in enumerate(lines)}
+        return found
     starts = sorted(cells)
     for at, end in zip(starts, [*starts[1:], count], strict=True):
         lines = list(wrap(cells[at]))
@@ -91,6 +103,30 @@ def flowed(cells: Mapping[int, str], count: int, wrap: Callable[[str], Sequence[
         kept = lines if len(lines) <= room else [*lines[: room - 1], " ".join(lines[room - 1 :])]
         found |= {at + index: line for index, line in enumerate(kept)}
     return found
+
+
+def _placed(
+    cells: Mapping[int, str],
+    count: int,
+    wrap: Callable[[str], Sequence[str]],
+    moved: Callable[[int, str], str],
+) -> list[tuple[int, Sequence[str]]]:
+    """Return each cell's first row and lines, none over another; empty where there is no room."""
+    starts = sorted(cells)
+    own = {at: wrap(cells[at]) for at in starts}
+    away = {at: wrap(moved(at, cells[at])) for at in starts}
+    first, free = {}, 0
+    for at in starts:
+        first[at] = max(at, free)
+        free = first[at] + len(own[at] if first[at] == at else away[at])
+    end = count
+    for at in reversed(starts):
+        height = len(own[at] if first[at] == at else away[at])
+        if first[at] + height > end:
+            first[at] = end - len(away[at])
+        end = first[at]
+    lines = [(first[at], own[at] if first[at] == at else away[at]) for at in starts]
+    return lines if end >= 0 or not starts else []
 
 
 def wrapped(words: str, fits: Callable[[str], bool]) -> list[str]:

@@ -138,3 +138,21 @@ def test_what_is_rigged_is_whole_on_every_exposure_sheet(folder: BoardFolder, si
     # The words stay over the heads of the columns.
     low = min(y for words, _, _, y in found if words == "frame")
     assert min(y for words, _, _, y in found if "noted19" in words) > low + 9
+
+
+def test_effects_that_begin_close_together_go_on_below(folder: BoardFolder) -> None:
+    folder.photo()
+    names = ("gulls", "bell_of_the_chapel", "steps_on_the_quay", "wind", "rain_on_the_roof")
+    for name in names:
+        folder.sound(f"{name}.wav")
+    starts = zip(names, ("3f", "3f", "3f", "4f", "9f"), strict=True)
+    sounds = ", ".join(f"{{file: {name}.wav, at: {at}}}" for name, at in starts)
+    text = panels(f"- {{shot: 10, photo: a.jpg, duration: 10f, sounds: [{sounds}]}}")
+    found = lettered(exposure_sheets(folder.read(text), folder.lay_out(text)))
+    (column,) = [x for words, _, x, _ in found if words == "effects"]
+    joined = "".join(words for words, _, x, _ in found if x == column).replace(" ", "")
+    assert "…" not in joined
+    assert all(name in joined for name in names)
+    # Film frame 4 is frame 5 of a sheet without handles.
+    assert "5:wind" in joined
+    assert min(size for _, size, *_ in found) >= 7.5
