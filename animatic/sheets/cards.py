@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from io import BytesIO
 from math import ceil
 from typing import Any
@@ -18,6 +19,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from animatic.frames import milliseconds_from_frames
+from animatic.sheets.exposurewords import wrapped
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import count_of_shots, run_time, spoken
 from animatic.sheets.thumbset import Thumbs
@@ -36,8 +38,12 @@ _MARK = 4 * mm
 """Length of a cut mark."""
 _DOTS_PER_POINT = 200 / 72
 _CONTACT_COLUMNS = 5
+_CONTACT_SIZES = ((6.5, 1), (6.0, 1), (5.5, 1), (6.5, 2), (5.5, 2), (4.5, 2))
+"""Points and lines of a shot's name on the contact sheet, as tried one after the other."""
 _WORDS, _LINES = 0.32, 5
 """The least part of a card's height that is for words, and how many lines go into it."""
+_SMALLER = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5)
+"""Parts of the usual lettering that are tried until all words have room."""
 _LEAST, _LEADING, _CAPS = 6.0, 1.25, 0.73
 """The smallest lettering in points; from line to line, and how tall capitals are, in its parts."""
 
@@ -152,8 +158,8 @@ class _Card:
             self.face.draw(self.canvas, left + taken, base, text, small)
 
     def _fitted(self, texts: Sequence[str], width: float, room: float) -> tuple[float, list[str]]:
-        """Return lettering a little smaller where that shows all words, and the lines."""
-        for part in (1.0, 0.9, 0.8):
+        """Return lettering as much smaller as shows all words, and the lines."""
+        for part in _SMALLER:
             size = max(_LEAST, self.small * part)
             lines = [line for text in texts for line in self.face.wrap(text, size, width)]
             # Half a letter stays free over the words and under them.
@@ -235,12 +241,18 @@ def _contact_sheet(
 
 def _heading(canvas: Any, face: Face, page: tuple[float, float], timeline: Timeline) -> None:
     top = page[1] - _MARGIN
-    face.draw(canvas, _MARGIN, top - 10, face.fitted(timeline.title, 12, page[0] / 2), 12)
+    room = page[0] - 2 * _MARGIN
+    size = max(6.0, min(12.0, 12 * room / max(1.0, face.width(face.plain(timeline.title), 12))))
+    face.draw(canvas, _MARGIN, top - 10, face.fitted(timeline.title, size, room), size)
     words = (
         f"{count_of_shots(timeline)}, {counted(timeline.frames, 'frame')} at {timeline.rate},"
         f" {run_time(timeline)}; a heavy frame begins a shot"
     )
     face.draw(canvas, _MARGIN, top - 22, words, 7)
+
+
+def _fits(face: Face, size: float, width: float, words: str) -> bool:
+    return face.width(words, size) <= width
 
 
 def _contact_words(
@@ -255,6 +267,10 @@ def _contact_words(
     face.draw(canvas, x, y - 10, number, 10)
     left = face.width(number, 10) + 5
     words = f"shot {panel.shot}" + (f"  {panel.size}" if panel.size else "")
-    face.draw(canvas, x + left, y - 7.5, face.fitted(words, 6.5, width - left), 6.5)
-    length = face.fitted(_length(timeline, panel.frames), 6.5, width - left)
-    face.draw(canvas, x + left, y - 15.5, length, 6.5)
+    for size, most in _CONTACT_SIZES:
+        lines = wrapped(face.plain(words), partial(_fits, face, size, width - left))
+        if len(lines) <= most:
+            break
+    facts = face.fitted(_length(timeline, panel.frames), 6.5, width - left)
+    for index, line in enumerate([*face.cut(lines, most, size, width - left), facts]):
+        face.draw(canvas, x + left, y - 7.5 - 8 * index, line, 6.5 if line is facts else size)

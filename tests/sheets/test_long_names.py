@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 from animatic.board import Board
 from animatic.fonts import font_file
-from animatic.sheets import exposurepdf, shotpdf
+from animatic.sheets import cards, exposurepdf, shotpdf
 from animatic.shoot import callsheet, plan_shoot
 from animatic.shoot.hours import WORKDAYS, dated
 from animatic.timeline.model import Timeline
@@ -156,3 +156,29 @@ def test_effects_that_begin_close_together_go_on_below(folder: BoardFolder) -> N
     # Film frame 4 is frame 5 of a sheet without handles.
     assert "5:wind" in joined
     assert min(size for _, size, *_ in found) >= 7.5
+
+
+ALIKE = ("seq02_sh0120_harbour_wide_return", "seq02_sh0120_harbour_wide_leave", "日本", "東京")
+
+
+def test_shots_with_long_names_are_told_apart_on_the_contact_sheet(folder: BoardFolder) -> None:
+    folder.photo()
+    rows = [f"- {{shot: '{name}', photo: a.jpg, size: MCU, duration: 10f}}" for name in ALIKE]
+    text = panels("\n".join(rows), HEAD + f"title: {SPEECH[:95]}\n")
+    pages = PdfReader(BytesIO(cards.write(folder.lay_out(text)))).pages
+    sheet = "".join(pages[-1].extract_text().split())
+    assert "…" not in sheet
+    assert all(sheet.count(name) == 1 for name in ALIKE[:2])
+    assert sheet.count("".join(SPEECH[:95].split())) == 1
+
+
+def test_what_a_usual_card_says_is_whole(folder: BoardFolder) -> None:
+    folder.photo()
+    setups = "setups: {harbour-wall-late-afternoon-rain: {place: Quay}}\n"
+    line = "Remember the harbour, unconditionally, incomprehensibilities notwithstanding."
+    more = f"setup: harbour-wall-late-afternoon-rain, dialogue: [{{who: Odd, line: '{line}'}}]"
+    rows = [f"- {{shot: '{name}', photo: a.jpg, size: MCU, {more}}}" for name in ALIKE[:2]]
+    text = panels("\n".join(rows), HEAD + setups)
+    first = PdfReader(BytesIO(cards.write(folder.lay_out(text)))).pages[0].extract_text()
+    assert "…" not in first
+    assert "".join(first.split()).count("".join(f"Odd: {line}".split())) == 2
