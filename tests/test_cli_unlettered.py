@@ -39,3 +39,10 @@ def test_what_the_font_has_is_passed_over(tmp_path: Path, capsys: Capture) -> No
     board = str(folder.write(panels(FAR.replace("日本", "Ёлка").replace("東京", "Ἅλς"))))
     assert run(["exposure", board, "--file", str(tmp_path / "paper.pdf")]) == 0
     assert capsys.readouterr().err == ""
+
+
+def test_the_cards_say_it_too(tmp_path: Path, capsys: Capture) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    assert run(["cards", str(folder.write(panels(FAR)))]) == 0
+    assert capsys.readouterr().err.count("日本東京") == 1

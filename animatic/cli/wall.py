@@ -35,10 +35,12 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     Writes cards.pdf into the folder out beside the board. Move the cards about on a table or
     a wall; arrange takes the new order by their numbers.
     """
+    from animatic.cli.papers import say_unlettered
     from animatic.files import write_beside
     from animatic.sheets.cards import PAPERS, write
 
     loaded, timeline = read(board)
+    say_unlettered(loaded, timeline)
     folder = out if out is not None else loaded.folder / "out"
     content = write(timeline, per_page, PAPERS[paper])
     make_folder(folder)
