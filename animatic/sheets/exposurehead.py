@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from animatic.board.keys.schema import SetupEntry
+from animatic.sheets.pdfpage import ELSEWHERE
 from animatic.sheets.rows import one_line
 from animatic.timeline.model import Shot
 
@@ -17,7 +18,6 @@ __all__ = ["Laid", "laid", "rigged"]
 _SIZES = tuple(half / 2 for half in range(18, 8, -1))
 """Points, from nine down."""
 _LEADING = 1.3
-_CUT = "… (whole on the shot list)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,4 +70,4 @@ def laid(
         if found.height <= room:
             return found
     most = max(1, int(room / found.leading) + 1)
-    return Laid(found.size, (*found.lines[: most - 1], ("", _CUT)))
+    return Laid(found.size, (*found.lines[: most - 1], ("", ELSEWHERE)))

@@ -24,10 +24,12 @@ from animatic.fonts import font_file, missing_characters
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import one_line
 
-__all__ = ["PAPERS", "Align", "Page", "Stroke", "mm"]
+__all__ = ["ELSEWHERE", "PAPERS", "Align", "Page", "Stroke", "mm"]
 
 PAPERS: dict[str, tuple[float, float]] = {"a4": A4, "letter": LETTER}
 """Paper sizes by name: ISO 216 A4, and 8.5 x 11 inches."""
+ELSEWHERE = "… (whole on the shot list)"
+"""Ends what no page holds, on papers other than the shot list."""
 Align = Literal["left", "centre", "right"]
 Stroke = tuple[float, float, float, float]
 """A straight line: x and y of both its ends."""

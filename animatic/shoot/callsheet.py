@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from animatic.board.keys.schema import SetupEntry
-from animatic.sheets.pdfpage import Page, mm
+from animatic.sheets.pdfpage import ELSEWHERE, Page, mm
 from animatic.sheets.rows import one_line, spoken
 from animatic.sheets.thumbset import Thumbs
 from animatic.shoot.estimate import Day, Plan, Stint
@@ -23,6 +24,8 @@ _CAUTION = 17 * mm
 _ROW, _LOW_ROW = 27 * mm, 9 * mm
 _PICTURE = 42 * mm
 _TIMES, _TICK = 32 * mm, 9 * mm
+_FIRST, _LINE = 29.0, 9.5
+"""From a row's top to its first small line, and from line to line, in points."""
 _NOTE = 9 * mm
 """Between two lines to write on."""
 
@@ -83,6 +86,24 @@ def aims(day: Day, stint: Stint) -> str:
     first, *more = marks
     words = f"pose {first[1]} done when the break begins at {first[0]}"
     return ", ".join([words, *(f"{pose} at {at}" for at, pose in more)])
+
+
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """What a shot's row says: notes and dialogue, and the poses aimed at, in lines."""
+
+    lines: Sequence[str]
+    marks: Sequence[str]
+
+    @property
+    def least(self) -> float:
+        return _FIRST + _LINE * (len(self.lines) - 1) + 10 * len(self.marks) + 8
+
+    @property
+    def height(self) -> float:
+        """Of the row, in points."""
+        height: float = max(_ROW, self.least)
+        return height
 
 
 class _Sheet:
@@ -169,47 +190,66 @@ class _Sheet:
 
     def _stint(self, stint: Stint) -> None:
         shot = stint.shot if stint.kind == "shoot" else None
-        height = _ROW if shot is not None else _LOW_ROW
+        words = self._words(stint, shot) if shot is not None else None
+        height = words.height if words is not None else _LOW_ROW
         self._room(height)
         page, y, day = self.page, self.y, self.day
         page.rule(_EDGE, y, self.right, 0.6)
         first = said(minutes(day, stint.start))
         end = said(minutes(day, stint.start + stint.length, is_end=True))
         page.text(_EDGE + 4, y + 15, f"{first} to {end}", 10.5, bold=True)
-        if shot is None:
+        if shot is None or words is None:
             x = _EDGE + _TIMES + 4 * mm
-            page.text(x, y + 15, one_line(work(stint)), 10.5, width=self.right - x - _TICK)
+            room = self.right - x - _TICK
+            page.text(x, y + 15, one_line(work(stint)), 10.5, width=room, least=5)
         else:
-            self._shot(stint, shot, y)
+            self._shot(stint, shot, y, words)
         side = 5 * mm
         page.box(self.right - side - 3, y + (height - side) / 2, side, side, weight=0.8)
         self.y += height
 
-    def _shot(self, stint: Stint, shot: Shot, y: float) -> None:
+    def _words(self, stint: Stint, shot: Shot) -> _Words:
+        """Return what a shot's row says in lines: all of it, as far as a page holds it."""
+        x, numbers = self._columns()
+        marks = self.page.wrapped(aims(self.day, stint), 8.5, self.right - x - _TICK)
+        notes = [panel.note for panel in shot.panels if panel.note]
+        words = " / ".join([*notes, *map(spoken, shot.lines)])
+        lines = self.page.wrapped(words, 8, numbers - x - 6)
+        room = self.low - _EDGE - _HEAD + 12
+        if _Words(lines, marks).height > room:
+            most = int((room - _Words((), marks).least) / _LINE)
+            lines = [*lines[: most - 1], ELSEWHERE]
+        return _Words(lines, marks)
+
+    def _columns(self) -> tuple[float, float]:
+        """Return where a shot's words and its numbers begin."""
+        x = _EDGE + _TIMES + 4 * mm + _PICTURE + 3 * mm
+        return x, self.right - _TICK - 36 * mm
+
+    def _shot(self, stint: Stint, shot: Shot, y: float, words: _Words) -> None:
         page = self.page
         picture = _EDGE + _TIMES + 4 * mm
         page.picture(picture, y + 3, _PICTURE, _ROW - 6, self.thumbs.of(shot.panels[0]))
-        x, numbers = picture + _PICTURE + 3 * mm, self.right - _TICK - 36 * mm
+        x, numbers = self._columns()
         room = numbers - x - 34
         page.text(x, y + 18, one_line(shot.name), 17, bold=True, width=room, least=5)
         page.text(numbers - 6, y + 18, shot.size, 10, align="right")
-        marks = page.wrapped(aims(self.day, stint), 8.5, self.right - x - _TICK, 3)
-        for index, line in enumerate(marks):
-            low = y + _ROW - 5 - 10 * (len(marks) - 1 - index)
+        for index, line in enumerate(words.marks):
+            low = y + words.height - 5 - 10 * (len(words.marks) - 1 - index)
             page.text(x, low, line, 8.5)
-        notes = [panel.note for panel in shot.panels if panel.note]
-        words = " / ".join([*notes, *map(spoken, shot.lines)])
-        most = 3 if len(marks) < 3 else 2
-        for index, line in enumerate(page.wrapped(words, 8, numbers - x - 6, most)):
-            page.text(x, y + 29 + 9.5 * index, line, 8)
+        for index, line in enumerate(words.lines):
+            page.text(x, y + _FIRST + _LINE * index, line, 8)
         page.text(numbers, y + 18, counted(stint.poses, "pose"), 13, bold=True)
         lines = [f"{counted(shot.frames_to_shoot, 'frame')} to shoot"]
         if stint.is_part:
             lines.insert(0, f"pose {stint.first_pose + 1} to {stint.end_pose} of {shot.poses}")
         dissolves = shot.overlap_head + shot.overlap_tail
-        lines.append(f"with {dissolves} of overlap" if dissolves else "")
+        if dissolves:
+            lines.append(f"with {dissolves} of overlap")
+        # Names in letters that no font has are told apart by this.
+        lines.append(f"shot {shot.index + 1} of {len(self.timeline.shots)}")
         for index, line in enumerate(lines):
-            page.text(numbers, y + 29 + 9.5 * index, line, 8)
+            page.text(numbers, y + _FIRST + _LINE * index, line, 8)
 
     def _notes(self) -> None:
         """Rule what is left of the page for notes."""

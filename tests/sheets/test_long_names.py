@@ -182,3 +182,30 @@ def test_what_a_usual_card_says_is_whole(folder: BoardFolder) -> None:
     first = PdfReader(BytesIO(cards.write(folder.lay_out(text)))).pages[0].extract_text()
     assert "…" not in first
     assert "".join(first.split()).count("".join(f"Odd: {line}".split())) == 2
+
+
+def test_all_notes_and_lines_of_a_shot_are_on_the_call_sheet(folder: BoardFolder) -> None:
+    note = " ".join(f"noted{n:02}" for n in range(60))
+    said = f"dialogue: [{{who: Odd, line: {SPEECH}}}]"
+    rows = [
+        f"- {{shot: '{name}', photo: a.jpg, duration: 30s, note: {note}, {said}}}" for name in ALIKE
+    ]
+    found = drawn(call_sheets, folder, panels("\n".join(rows)))
+    joined = " ".join(words for words, *_ in found)
+    assert "…" not in joined
+    # A shot that a day's end cuts in two is on two sheets.
+    assert joined.count("frames to shoot") >= len(ALIKE)
+    assert joined.count(note) == joined.count(SPEECH) == joined.count("frames to shoot")
+    for number in range(1, 5):
+        assert f"shot {number} of 4" in joined
+    # The box at the foot of the page warns of lamps: a row stays over it.
+    foot = max(y for words, _, _, y in found if words.startswith("Lamps get hot"))
+    assert min(y for words, _, _, y in found if "noted" in words or "word0" in words) > foot + 15
+
+
+def test_a_note_longer_than_a_page_says_where_it_is_whole(folder: BoardFolder) -> None:
+    note = " ".join(f"noted{n:04}" for n in range(1500))
+    row = f"- {{shot: 10, photo: a.jpg, duration: 3s, note: {note}}}"
+    joined = " ".join(words for words, *_ in drawn(call_sheets, folder, panels(row)))
+    assert "noted0100" in joined
+    assert "… (whole on the shot list)" in joined
