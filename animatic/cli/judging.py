@@ -76,12 +76,14 @@ def pace(board: Path, out: Path | None, form: str) -> None:
     """
     from rich.console import Console
 
+    from animatic.cli.papers import say_unlettered
     from animatic.files import write_beside
     from animatic.sheets import pacechart
     from animatic.timeline.pace import pace as pace_of
 
     loaded, timeline = read(board)
     measured = pace_of(loaded, timeline)
+    say_unlettered(loaded, timeline)
     folder = out if out is not None else loaded.folder / "out"
     make_folder(folder)
     for kind in ("png", "svg"):

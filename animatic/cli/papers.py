@@ -130,7 +130,7 @@ def plan(
     first = first or loaded.content.day.first_day
     if weekdays is not None and first is None:
         raise UsageError(NEEDS_START.format("--days"))
-    if form == "pdf":
+    if form in ("pdf", "png"):
         say_unlettered(loaded, timeline)
     content = _plan(loaded, timeline, form, first, weekdays, paper)
     emit(content, form, file, loaded.folder, "plan")
@@ -175,7 +175,7 @@ def _plan(
     if form == "png":
         from animatic.shoot import planchart
 
-        return planchart.write(found, dates, timeline.title)
+        return planchart.write(found, dates, timeline.title, timeline.lettering.font)
     from animatic.shoot import callsheet
 
     return callsheet.write(found, dates, timeline, paper, thumbs)

@@ -6,6 +6,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from animatic.frames import apportion, seconds_from_frames
+from animatic.sheets.chartletters import lettered, plain
 from animatic.sheets.table import as_json as json_of
 from animatic.timeline.model import Timeline
 from animatic.timeline.pace import Pace
@@ -17,9 +18,11 @@ if TYPE_CHECKING:
 __all__ = ["as_json", "as_text", "bar", "chart", "drawn"]
 
 _BLOCKS = "▁▂▃▄▅▆▇█"
-_INCHES_HIGH = 4
-_POINTS_HIGH = 200
-"""About as high as the longest shot's column, without title and axis."""
+_INCHES_WIDE, _INCHES_HIGH = 11, 4
+_POINTS_WIDE, _POINTS_HIGH = 670, 200
+"""About as wide as all columns, and as high as the longest, without title and axes."""
+_LETTER, _TALL = 5.5, 13.0
+"""Points that a letter of a name is wide, and that a level name needs over its column."""
 
 
 def chart(timeline: Timeline, pace: Pace, form: str) -> bytes:
@@ -30,7 +33,7 @@ def chart(timeline: Timeline, pace: Pace, form: str) -> bytes:
     import matplotlib as mpl
 
     # The salt makes the names inside an SVG, and so its bytes, the same at every run.
-    with mpl.rc_context({"svg.hashsalt": "animatic", "font.size": 9}):
+    with mpl.rc_context({"svg.hashsalt": "animatic"}):
         buffer = BytesIO()
         metadata = {"Date": None} if form == "svg" else {"Software": None}
         drawn(timeline, pace).savefig(buffer, format=form, dpi=150, metadata=metadata)
@@ -41,25 +44,47 @@ def drawn(timeline: Timeline, pace: Pace) -> Figure:
     """Return the chart as a figure, before it is written."""
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(11, _INCHES_HIGH), layout="constrained")
-    axes = figure.add_subplot()
-    _draw_shots(axes, timeline, pace.mean)
-    _draw_speech(axes, timeline)
-    axes.axhline(pace.mean, color="0.2", linewidth=0.8, linestyle="--")
-    axes.annotate(
-        f"mean {pace.mean:.1f} s",
-        (1, pace.mean),
-        xycoords=("axes fraction", "data"),
-        xytext=(3, 0),
-        textcoords="offset points",
-        va="center",
-    )
-    axes.set_title(f"{timeline.title}: shot lengths", loc="left")
-    axes.set_xlabel("seconds into the film")
-    axes.set_ylabel("shot length in seconds")
-    axes.set_xlim(0, _seconds(timeline, timeline.frames))
-    axes.spines[["top", "right"]].set_visible(False)
+    tall = _tall(timeline)
+    high = _INCHES_HIGH + max(0.0, tall - _TALL) / 72
+    with lettered(timeline.lettering.font):
+        figure = Figure(figsize=(_INCHES_WIDE, high), layout="constrained")
+        axes = figure.add_subplot()
+        _draw_shots(axes, timeline, pace.mean)
+        _draw_speech(axes, timeline)
+        axes.axhline(pace.mean, color="0.2", linewidth=0.8, linestyle="--")
+        axes.annotate(
+            f"mean {pace.mean:.1f} s",
+            (1, pace.mean),
+            xycoords=("axes fraction", "data"),
+            xytext=(3, 0),
+            textcoords="offset points",
+            va="center",
+        )
+        title = plain(timeline.title, timeline.lettering.font)
+        axes.set_title(f"{title}: shot lengths", loc="left")
+        axes.set_xlabel("seconds into the film")
+        axes.set_ylabel("shot length in seconds")
+        axes.set_xlim(0, _seconds(timeline, timeline.frames))
+        if tall > _TALL:
+            longest = max(_seconds(timeline, shot.frames) for shot in timeline.shots)
+            axes.set_ylim(0, longest * (1 + tall / _POINTS_HIGH))
+        axes.spines[["top", "right"]].set_visible(False)
     return figure
+
+
+def _is_upright(timeline: Timeline) -> bool:
+    """Return whether names stand upright: many shots, or a name wider than its column."""
+    a_frame = _POINTS_WIDE / timeline.frames
+    return len(timeline.shots) > 24 or any(
+        _LETTER * len(shot.name) + 4 > shot.frames * a_frame for shot in timeline.shots
+    )
+
+
+def _tall(timeline: Timeline) -> float:
+    """Return the points that the tallest name needs over its column."""
+    if not _is_upright(timeline):
+        return _TALL
+    return max(_LETTER * len(shot.name) for shot in timeline.shots) + 5
 
 
 def _seconds(timeline: Timeline, frames: int) -> float:
@@ -68,15 +93,15 @@ def _seconds(timeline: Timeline, frames: int) -> float:
 
 def _draw_shots(axes: Axes, timeline: Timeline, mean: float) -> None:
     longest = max(_seconds(timeline, shot.frames) for shot in timeline.shots)
-    is_upright = len(timeline.shots) > 24
+    is_upright, font = _is_upright(timeline), timeline.lettering.font
     for shot in timeline.shots:
         left, width = _seconds(timeline, shot.start), _seconds(timeline, shot.frames)
         axes.bar(left, width, width, align="edge", color="0.82", edgecolor="0.15", linewidth=0.8)
-        tall = (5.5 * len(shot.name) if is_upright else 8) + 5
+        tall = _LETTER * len(shot.name) + 5 if is_upright else _TALL
         # The line of the mean would strike through a name: such a name stands over it.
         is_struck = 0 <= (mean - width) * _POINTS_HIGH < tall * longest
         axes.annotate(
-            shot.name,
+            plain(shot.name, font),
             (left + width / 2, mean if is_struck else width),
             xytext=(0, 2),
             textcoords="offset points",

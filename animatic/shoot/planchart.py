@@ -4,28 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from io import BytesIO
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from animatic.sheets.rows import one_line
+from animatic.sheets.chartletters import lettered, plain
+from animatic.sheets.exposurewords import wrapped
 from animatic.shoot.estimate import Plan, Stint
 from animatic.shoot.hours import Dated, parts, said
 from animatic.words import counted
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
-__all__ = ["write"]
+__all__ = ["drawn", "write"]
 
 _LOOKS = ("", "////", "....", "xxxx", "\\\\\\\\", "----", "oooo", "++++")
 """Hatches tell setups apart, so that the chart can be printed in black and white."""
+_POINTS_WIDE, _POINTS_HIGH = 660, 23
+"""About as wide as the whole clock, and as high as a bar."""
+_SIZES = (8.0, 7.0, 6.0, 5.0, 4.0)
+"""Points of a shot's name."""
 
 
-def write(plan: Plan, days: Sequence[Dated], title: str) -> bytes:
-    """Return the chart."""
+def write(plan: Plan, days: Sequence[Dated], title: str, font: Path | None = None) -> bytes:
+    """Return the chart; `font` is the board's own."""
     import matplotlib as mpl
+
+    buffer = BytesIO()
+    with mpl.rc_context({"hatch.linewidth": 0.5}):
+        figure = drawn(plan, days, title, font)
+        figure.savefig(buffer, format="png", dpi=130, metadata={"Software": None})
+    return buffer.getvalue()
+
+
+def drawn(plan: Plan, days: Sequence[Dated], title: str, font: Path | None = None) -> Figure:
+    """Return the chart as a figure, before it is written."""
     from matplotlib.figure import Figure
 
-    with mpl.rc_context({"font.size": 9, "hatch.linewidth": 0.5, "text.parse_math": False}):
+    with lettered(font):
         figure = Figure(figsize=(11, 1.9 + 0.42 * len(days)), layout="constrained")
         axes = figure.add_subplot()
         looks = {setup.name: _LOOKS[i % len(_LOOKS)] for i, setup in enumerate(plan.setups)}
@@ -33,18 +50,18 @@ def write(plan: Plan, days: Sequence[Dated], title: str) -> bytes:
             for stint in dated.day.stints:
                 _bar(axes, dated, stint, looks[stint.setup])
         _axes(axes, days)
+        for dated in days:
+            for stint in dated.day.stints:
+                _name(axes, dated, stint, font)
         what = f"{counted(plan.poses, 'pose')} in {counted(len(days), 'day')}"
-        axes.set_title(f"{one_line(title)}: {what}", loc="left")
-        _legend(axes, plan, looks)
-        buffer = BytesIO()
-        figure.savefig(buffer, format="png", dpi=130, metadata={"Software": None})
-    return buffer.getvalue()
+        axes.set_title(f"{plain(title, font)}: {what}", loc="left")
+        _legend(axes, plan, looks, font)
+    return figure
 
 
 def _bar(axes: Axes, dated: Dated, stint: Stint, hatch: str) -> None:
-    stretches = list(parts(dated.day, stint))
     grey = "0.62" if stint.kind == "rig" else "0.8" if stint.kind == "dress" else "white"
-    for first, end in stretches:
+    for first, end in parts(dated.day, stint):
         axes.barh(
             dated.day.number,
             end - first,
@@ -55,13 +72,27 @@ def _bar(axes: Axes, dated: Dated, stint: Stint, hatch: str) -> None:
             hatch=hatch if stint.kind == "shoot" else "",
             linewidth=0.7,
         )
-    if stint.kind == "shoot" and stint.shot is not None:
-        first, end = max(stretches, key=lambda stretch: stretch[1] - stretch[0])
-        if end - first >= 8 * len(stint.shot.name):
+
+
+def _name(axes: Axes, dated: Dated, stint: Stint, font: Path | None) -> None:
+    """Letter a shot's name on the longest part of its bar, as large as it is whole there."""
+    if stint.kind != "shoot" or stint.shot is None:
+        return
+    first, end = max(parts(dated.day, stint), key=lambda stretch: stretch[1] - stretch[0])
+    low, high = axes.get_xlim()
+    wide = (end - first) * _POINTS_WIDE / (high - low) - 4
+    for size in _SIZES:
+
+        def fits(line: str, size: float = size) -> bool:
+            return 0.65 * size * len(line) <= wide
+
+        lines = wrapped(plain(stint.shot.name, font), fits)
+        if all(map(fits, lines)) and len(lines) * size * 1.25 <= _POINTS_HIGH:
             box = {"facecolor": "white", "edgecolor": "none", "pad": 1.2}
             middle = ((first + end) / 2, dated.day.number)
-            name = one_line(stint.shot.name)
-            axes.annotate(name, middle, ha="center", va="center", bbox=box, fontsize=8)
+            name = "\n".join(lines)
+            axes.annotate(name, middle, ha="center", va="center", bbox=box, fontsize=size)
+            return
 
 
 def _axes(axes: Axes, days: Sequence[Dated]) -> None:
@@ -76,12 +107,12 @@ def _axes(axes: Axes, days: Sequence[Dated]) -> None:
     axes.spines[["top", "right"]].set_visible(False)
 
 
-def _legend(axes: Axes, plan: Plan, looks: dict[str, str]) -> None:
+def _legend(axes: Axes, plan: Plan, looks: dict[str, str], font: Path | None) -> None:
     from matplotlib.patches import Patch
 
     patches = [Patch(facecolor="0.62", edgecolor="0.1", label="rig")]
     for setup in plan.setups:
-        name = one_line(setup.name) or "without a setup"
+        name = plain(setup.name, font) or "without a setup"
         patches.append(
             Patch(facecolor="white", edgecolor="0.1", hatch=looks[setup.name], label=name)
         )
