@@ -163,7 +163,7 @@ class _Sheet:
         page, shot, timeline = self.page, self.shot, self.timeline
         middle, left = _EDGE + _MIDDLE, 66 * mm
         page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=left, least=6)
-        page.text(_EDGE, _EDGE + 39, one_line(shot.name), 32, bold=True, width=left, least=6)
+        page.name(_EDGE, _EDGE + 39, one_line(shot.name), 32, left)
         place = f"shot {shot.index + 1} of {len(timeline.shots)}"
         facts = [place, shot.size, f"page {number} of {pages}"]
         page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=left, least=6)

@@ -21,6 +21,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from animatic.fonts import font_file, missing_characters
+from animatic.sheets.exposurewords import wrapped
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import one_line
 
@@ -34,6 +35,8 @@ Align = Literal["left", "centre", "right"]
 Stroke = tuple[float, float, float, float]
 """A straight line: x and y of both its ends."""
 _BOLD = "built-in-bold"
+_LEAST_NAME = 9.0
+"""Points of a name in one line."""
 
 
 @lru_cache(maxsize=1)
@@ -109,6 +112,24 @@ class Page:
         self.canvas.setFont(face.name, size)
         self.canvas.setFillGray(0)
         self.canvas.drawString(x, self.height - baseline, words)
+
+    def name(self, x: float, baseline: float, words: str, size: float, width: float) -> None:
+        """Letter a name in bold, whole: smaller in one line, or in two from nine points down."""
+        if self.width_of(words, _LEAST_NAME, bold=True) <= width:
+            self.text(x, baseline, words, size, bold=True, width=width, least=_LEAST_NAME)
+            return
+        for half in range(round(2 * _LEAST_NAME), 5, -1):
+            size = half / 2
+
+            def fits(line: str, size: float = size) -> bool:
+                return self.width_of(line, size, bold=True) <= width
+
+            lines = wrapped(words, fits)
+            if len(lines) <= 2:
+                break
+        for index, line in enumerate(lines[:2]):
+            low = baseline - 1.1 * size * (len(lines) - 1 - index)
+            self.text(x, low, line, size, bold=True)
 
     def width_of(self, words: str, size: float, *, bold: bool = False) -> float:
         """Return how wide words are."""

@@ -95,7 +95,9 @@ def _paged(blocks: Sequence[_Block], height: float) -> list[list[_Block]]:
 
 def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
     right = page.width - _EDGE
-    page.text(_EDGE, _EDGE + 18, one_line(timeline.title), 20, bold=True, width=right - 50 * mm)
+    page.text(
+        _EDGE, _EDGE + 18, one_line(timeline.title), 20, bold=True, width=right - 50 * mm, least=9
+    )
     page.text(right, _EDGE + 18, f"shot list, page {number} of {pages}", 9, align="right")
     facts = (
         f"{timeline.rate} frames a second",
@@ -133,7 +135,7 @@ def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs, of: int) -> No
     words, x = block.words, _EDGE + _PICTURE + 4 * mm
     picture = thumbs.of(block.shot.panels[0])
     page.picture(_EDGE, y + 2 * mm, _PICTURE, _BLOCK - 3.5 * mm, picture)
-    page.text(x, y + 21, words["shot"], 20, bold=True, width=36 * mm, least=5)
+    page.name(x, y + 21, words["shot"], 20, 36 * mm)
     # Names in letters that no font has are told apart by this.
     # The place on the list comes first: where there is no room, it is the size that is cut.
     facts = " · ".join(filter(None, (f"shot {block.shot.index + 1} of {of}", words["size"])))

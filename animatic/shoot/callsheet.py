@@ -232,7 +232,7 @@ class _Sheet:
         page.picture(picture, y + 3, _PICTURE, _ROW - 6, self.thumbs.of(shot.panels[0]))
         x, numbers = self._columns()
         room = numbers - x - 34
-        page.text(x, y + 18, one_line(shot.name), 17, bold=True, width=room, least=5)
+        page.name(x, y + 18, one_line(shot.name), 17, room)
         page.text(numbers - 6, y + 18, shot.size, 10, align="right")
         for index, line in enumerate(words.marks):
             low = y + words.height - 5 - 10 * (len(words.marks) - 1 - index)

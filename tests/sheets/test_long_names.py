@@ -64,8 +64,10 @@ NAMES = ("seq02_sh0100", "seq02_sh0110", "sequence 12, shot 40 b, second unit")
 @pytest.mark.parametrize("paper", [shot_list, exposure_sheets, call_sheets])
 def test_shots_with_long_names_are_told_apart(folder: BoardFolder, paper: Paper) -> None:
     rows = [f"- {{shot: '{name}', photo: a.jpg, size: MCU, duration: 10f}}" for name in NAMES]
-    words = [words for words, *_ in drawn(paper, folder, panels("\n".join(rows)))]
-    assert [name for name in words if name in NAMES] == list(NAMES)
+    joined = " ".join(words for words, *_ in drawn(paper, folder, panels("\n".join(rows))))
+    assert "…" not in joined
+    assert all(name in joined for name in NAMES)
+    assert sorted(NAMES, key=joined.index) == list(NAMES)
 
 
 LONG = """setups:
@@ -209,3 +211,20 @@ def test_a_note_longer_than_a_page_says_where_it_is_whole(folder: BoardFolder) -
     joined = " ".join(words for words, *_ in drawn(call_sheets, folder, panels(row)))
     assert "noted0100" in joined
     assert "… (whole on the shot list)" in joined
+
+
+@pytest.mark.parametrize("paper", [shot_list, exposure_sheets, call_sheets])
+@pytest.mark.parametrize(
+    "start",
+    ["seq02_sh0120_harbour_wide_return_take_", "W" * 38, "The old fish market in the rain, take "],
+)
+def test_the_longest_names_are_whole(folder: BoardFolder, paper: Paper, start: str) -> None:
+    names = [f"{start[:38]:x<38}{n}" for n in (10, 11)]
+    rows = [f"- {{shot: '{name}', photo: a.jpg, size: MCU, duration: 10f}}" for name in names]
+    found = drawn(paper, folder, panels("\n".join(rows)))
+    joined = "".join(words for words, *_ in found).replace(" ", "")
+    assert "…" not in joined
+    assert all(name.replace(" ", "") in joined for name in names)
+    if start.startswith("seq"):
+        sizes = [size for words, size, *_ in found if words.startswith("seq02")]
+        assert min(sizes) >= 7
