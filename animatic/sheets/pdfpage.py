@@ -128,7 +128,8 @@ class Page:
             if len(lines) <= 2:
                 break
         for index, line in enumerate(lines[:2]):
-            low = baseline - 1.1 * size * (len(lines) - 1 - index)
+            # A little lower than one line, clear of the rule above it.
+            low = baseline + 2 - 1.1 * size * (len(lines) - 1 - index)
             self.text(x, low, line, size, bold=True)
 
     def width_of(self, words: str, size: float, *, bold: bool = False) -> float:
