@@ -19,10 +19,10 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from animatic.frames import milliseconds_from_frames
-from animatic.sheets.exposurewords import wrapped
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import count_of_shots, run_time, spoken
 from animatic.sheets.thumbset import Thumbs
+from animatic.sheets.wrapping import wrapped
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.words import counted
 

@@ -23,10 +23,11 @@ from animatic.sheets.exposurecolumns import (
     rows_a_page,
 )
 from animatic.sheets.exposurehead import Laid, laid, rigged
-from animatic.sheets.exposurewords import effects, flowed, mouths, short_names, spoken, wrapped
+from animatic.sheets.exposurewords import effects, flowed, mouths, short_names, spoken
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line
 from animatic.sheets.thumbset import Thumbs
+from animatic.sheets.wrapping import wrapped
 from animatic.timeline.model import Shot, Timeline
 from animatic.timeline.mouths import Chart
 from animatic.words import counted, ones

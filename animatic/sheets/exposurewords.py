@@ -6,15 +6,13 @@ far as nothing else stands in them; a speaker's name moves to the row above, or 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from animatic.sheets.exposure import GOES_ON, Exposed
 from animatic.sheets.rows import one_line
 
-__all__ = ["effects", "flowed", "mouths", "short_names", "spoken", "whole_words", "wrapped"]
+__all__ = ["effects", "flowed", "mouths", "short_names", "spoken", "whole_words"]
 
-_TOKEN = re.compile(r"\s*[^\s_-]+[_-]*|\s*[_-]+")
 Cells = dict[int, str]
 """Words by the index of their row."""
 
@@ -127,27 +125,6 @@ def _placed(
         end = first[at]
     lines = [(first[at], own[at] if first[at] == at else away[at]) for at in starts]
     return lines if end >= 0 or not starts else []
-
-
-def wrapped(words: str, fits: Callable[[str], bool]) -> list[str]:
-    """Return words in lines that fit; the names of files also go on after `_` and `-`.
-
-    >>> wrapped("gulls, harbour_engine_far", lambda line: len(line) < 15)
-    ['gulls,', 'harbour_', 'engine_far']
-    >>> wrapped("Remembering", lambda line: len(line) < 7)
-    ['Rememb', 'ering']
-    """
-    lines = [""]
-    for token in _TOKEN.findall(words):
-        if fits(lines[-1] + token):
-            lines[-1] += token
-            continue
-        lines.append(token.lstrip())
-        while not fits(lines[-1]) and len(lines[-1]) > 1:
-            line = lines.pop()
-            end = next((n for n in range(len(line) - 1, 1, -1) if fits(line[:n])), 1)
-            lines += [line[:end], line[end:]]
-    return [line for line in lines if line]
 
 
 def short_names(names: Iterable[str]) -> dict[str, str]:

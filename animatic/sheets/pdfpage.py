@@ -21,9 +21,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from animatic.fonts import font_file, missing_characters
-from animatic.sheets.exposurewords import wrapped
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import one_line
+from animatic.sheets.wrapping import wrapped
 
 __all__ = ["ELSEWHERE", "PAPERS", "Align", "Page", "Stroke", "mm"]
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from animatic.sheets.chartletters import lettered, plain
-from animatic.sheets.exposurewords import wrapped
+from animatic.sheets.wrapping import wrapped
 from animatic.shoot.estimate import Plan, Stint
 from animatic.shoot.hours import Dated, parts, said
 from animatic.words import counted
