@@ -193,7 +193,7 @@ def test_all_that_is_kept_is_counted_and_removed_and_nothing_else(
     folder = cache_folder()
     long_ago = 1_000_000
     ours = [
-        *(folder / name for name in ("media.json", "light.json", "takes.json")),
+        *(folder / name for name in ("media.json", "light.json", "level.json", "takes.json")),
         folder / "voices" / f"{'0a' * 16}.wav",
         folder / "ab" / ("ab" * 32),
         folder / ".animatic-0123456789ab.part",
@@ -212,9 +212,9 @@ def test_all_that_is_kept_is_counted_and_removed_and_nothing_else(
         os.utime(path, (long_ago, long_ago))
     assert run(["cache"]) == 0
     coded = "coded pictures and sound are 0.1 kB of at most 2000.0 MB"
-    assert capsys.readouterr().out == f"{folder}: 0.7 kB; {coded}\n"
+    assert capsys.readouterr().out == f"{folder}: 0.8 kB; {coded}\n"
     assert run(["cache", "--clear"]) == 0
-    assert capsys.readouterr().out == f"{folder}: 0.7 kB removed\n"
+    assert capsys.readouterr().out == f"{folder}: 0.8 kB removed\n"
     assert not any(path.exists() for path in ours)
     assert all(path.exists() for path in others)
 

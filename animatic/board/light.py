@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = ["BLACK", "BURNT", "COLUMNS", "ROWS", "Light", "evened_photos", "look_at_lights"]
 
-COLUMNS, ROWS = 16, 12
+COLUMNS, ROWS = 48, 36
 BURNT, BLACK = 1, -2000
 """In the place of a light that cannot be told, since it reached the end of the scale."""
 _HIGHEST, _LOWEST = 250, 6

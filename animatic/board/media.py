@@ -38,7 +38,9 @@ __all__ = [
 Kind = Literal["photo", "sound"]
 
 _VERSION = 2
-MemoryName = Literal["media.json", "light.json", "takes.json"]
+_MOST = {"light.json": 1000, "level.json": 500}
+"""Long facts that are kept: the latest, and all that were asked for."""
+MemoryName = Literal["media.json", "light.json", "level.json", "takes.json"]
 MEMORIES: frozenset[str] = frozenset(get_args(MemoryName))
 """The files of all memories."""
 
@@ -140,6 +142,7 @@ class Memory:
 
         self.file = platformdirs.user_cache_path("animatic") / name
         self.known: dict[str, list[int]] = {}
+        self.used: set[str] = set()
         self.fresh = False
         with contextlib.suppress(Exception):  # Whatever stands there, it is only a memory.
             kept = json.loads(self.file.read_bytes())
@@ -155,6 +158,7 @@ class Memory:
         try:
             state = path.stat()
             key = f"{kind}:{os.path.realpath(path)}"
+            self.used.add(key)
             stamp = [state.st_size, state.st_mtime_ns]
             kept = self.known.get(key, [])
             if kept[:2] == stamp and len(kept) == 2 + length:
@@ -170,11 +174,25 @@ class Memory:
         self.fresh = True
         return facts
 
+    def remember(self, key: str, length: int, make: Callable[[], list[int]]) -> list[int]:
+        """Return what was made before from the same, so many numbers; the key says from what."""
+        self.used.add(key)
+        kept = self.known.get(key, [])
+        if len(kept) != length:
+            kept = self.known[key] = make()
+            self.fresh = True
+        return kept
+
     def keep(self) -> None:
         """Write the memory where there is news; a machine that refuses loses only time."""
         if not self.fresh:
             return
         with contextlib.suppress(AnimaticError, OSError):
             self.file.parent.mkdir(parents=True, exist_ok=True)
-            text = json.dumps({"version": _VERSION, "files": self.known})
+            text = json.dumps({"version": _VERSION, "files": self._latest()})
             write_beside(self.file, text)
+
+    def _latest(self) -> dict[str, list[int]]:
+        over = len(self.known) - _MOST.get(self.file.name, len(self.known))
+        oldest = {*[key for key in self.known if key not in self.used][: max(0, over)]}
+        return {key: values for key, values in self.known.items() if key not in oldest}

@@ -6,12 +6,12 @@ are common practice where no source is named.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from animatic.board import Board
 from animatic.board.keys.fields import SHOT_SIZES
-from animatic.errors import MediaError
+from animatic.errors import MediaError, listed
 from animatic.fonts import missing_characters
 from animatic.frames import decimal, seconds_from_frames
 from animatic.timeline.finding import Checked, Finder, Finding, panel_key
@@ -109,7 +109,8 @@ def _uneven_photos(checked: Checked) -> Iterator[Finding]:
         for panel in shot.panels:
             written = checked.board.content.panels[panel.index].photo
             shown.setdefault((shot.setup, written), panel)
-    for one in levels(checked.board):
+    evened = levels(checked.board)
+    for one in evened:
         if one.is_limited:
             panel = shown[one.setup, one.photo]
             way = "up" if one.wanted > 0 else "down"
@@ -119,6 +120,23 @@ def _uneven_photos(checked: Checked) -> Iterator[Finding]:
             )
             hint = "take it again, or correct it in a photo program"
             yield checked.finding("level", panel.shot, panel_key(panel, "photo"), what, hint)
+    for setup in dict.fromkeys(one.setup for one in evened if one.is_alone):
+        alone = [shown[setup, one.photo] for one in evened if one.is_alone and one.setup == setup]
+        first = min(alone, key=lambda panel: panel.index)
+        what = (
+            f"{_photos_of(alone)} nothing that most photos of setup {setup} show, and the camera"
+            " wrote no exposure down: nothing tells how light they should be"
+        )
+        hint = "look at these cuts in the film; where they flicker, take the photos again with"
+        hint += " exposure and white balance set by hand"
+        yield checked.finding("level", first.shot, panel_key(first, "photo"), what, hint)
+
+
+def _photos_of(panels: Sequence[Panel]) -> str:
+    """Return whose photos are meant, as "the photos of shots 10, 20, 30 show"."""
+    shots = list(dict.fromkeys(panel.shot for panel in sorted(panels, key=lambda p: p.index)))
+    which = f"shots {listed(shots)}" if len(shots) > 1 else f"shot {shots[0]}"
+    return f"the photos of {which} show" if len(panels) > 1 else f"the photo of {which} shows"
 
 
 def _odd_aspects(checked: Checked) -> Iterator[Finding]:

@@ -24,6 +24,7 @@ from animatic.srgb import as_code, as_light, raised
 from animatic.timeline import Timeline
 from animatic.timeline.level import levels
 from tests.boards import BoardFolder
+from tests.photographs import exif_of, exposed, save
 from tests.strategies import untimed
 
 with warnings.catch_warnings():
@@ -36,13 +37,6 @@ TOLERANCE = 5
 """Hundredths of a stop: 3.5 % of the light, one code in the middle of the scale."""
 
 
-def exposed(picture: np.ndarray, stops: np.ndarray | float) -> np.ndarray:
-    """The picture with its light raised by stops, a number or one for each colour."""
-    light = colour.cctf_decoding(picture / 255, function="sRGB") * 2.0 ** np.asarray(stops)
-    codes = colour.cctf_encoding(np.clip(light, 0, 1), function="sRGB")
-    return np.rint(np.clip(codes, 0, 1) * 255).astype(np.uint8)
-
-
 def with_puppet(picture: np.ndarray, part: float, ink: tuple[int, int, int], at: float):
     """The picture with a figure of one colour over a part of it, from head to foot."""
     height, width = picture.shape[:2]
@@ -51,10 +45,6 @@ def with_puppet(picture: np.ndarray, part: float, ink: tuple[int, int, int], at:
     made = picture.copy()
     made[height // 10 :, left : left + wide] = ink
     return made
-
-
-def save(picture: np.ndarray, path: Path, exif: Image.Exif | None = None) -> None:
-    Image.fromarray(picture).save(path, quality=92, **({"exif": exif} if exif is not None else {}))
 
 
 def text(photos: list[str], level: str = "level: even", setup: str = "quay") -> str:
@@ -198,14 +188,6 @@ def set_of_photos(tmp_path_factory: pytest.TempPathFactory) -> None:
     base = dict(zip(names, gains_of(board.lay_out(text(names))), strict=True))
     assert len(set(base.values())) > 2
     _SETS.append((board, base))
-
-
-def exif_of(time: float, aperture: float = 8.0, sensitivity: int = 100) -> Image.Exif:
-    """What a camera writes down: Exif 2.3 (JEITA CP-3451C), tags 0x829A, 0x829D, 0x8827."""
-    exif = Image.Exif()
-    inner = exif.get_ifd(0x8769)
-    inner[0x829A], inner[0x829D], inner[0x8827] = time, aperture, sensitivity
-    return exif
 
 
 def test_views_are_evened_by_what_the_camera_wrote_down(board: BoardFolder) -> None:

@@ -1,0 +1,264 @@
+"""Photos of a setup by the views they show, and by how much each is brighter than its like.
+
+Two photos that show the same view are compared place by place: what most places agree on is the
+exposure, and a puppet that came in is a minority that does not count.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from animatic.board.light import BLACK, BURNT, COLUMNS, ROWS, Light
+from animatic.timeline.reframed import WEIGHTS, Overlap, Sight, agreed, overlap
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Lights = NDArray[np.float64]
+    """Hundredths of a stop of places (rows) in red, green and blue; infinite where unknown."""
+
+__all__ = ["Group", "Lights", "brightness", "grid_of", "grouped", "middle_of"]
+
+_FEWEST = 24
+"""Places that two photos must both show to be compared."""
+_SAME_VIEW = 20
+"""In one view half of the places agree within so much."""
+_LEAST_CONTRAST = 12
+"""Standard deviation of what agrees, below which it says nothing."""
+_ACROSS = 3
+"""Photos of a view are compared by places three times as large: a hand-held camera moves."""
+_NEIGHBOURS = 16
+"""A view is laid over so many that follow by name: a day's photos are numbered in order."""
+_MOST_APART = 75
+"""Hundredths of a stop that an overlap may be off what the camera wrote down."""
+
+
+_Edge = tuple[int, int, Overlap]
+"""Two views by their numbers, and what they share."""
+
+
+@dataclass(slots=True)
+class Group:
+    """Photos that could be compared: their numbers, and by how much each is brighter.
+
+    `brighter` has a row of red, green, blue for each, against the one in the middle.
+    """
+
+    members: list[int]
+    brighter: Lights
+
+
+@dataclass(slots=True)
+class _View:
+    """Photos that show the same view: their numbers, and by how much each is brighter."""
+
+    members: list[int]
+    brighter: Lights
+    """Of each member, against what most of them show: a row of red, green, blue."""
+    shown: Lights
+    """What most members show at each of the larger places."""
+
+
+def grid_of(light: Light) -> Lights:
+    """Return the lights of the places; BURNT and BLACK are kept apart as infinities."""
+    import numpy as np
+
+    grid = np.array(light.places, float).reshape(-1, 3)
+    grid[grid == BURNT] = np.inf
+    grid[grid == BLACK] = -np.inf
+    return grid
+
+
+def brightness(grid: Lights) -> Lights:
+    """Return the brightness of places, with a bound where it is unknown."""
+    import numpy as np
+
+    return np.asarray(np.clip(grid, BLACK, 0) @ WEIGHTS, float)
+
+
+def middle_of(values: Sequence[float] | Lights) -> float:
+    """Return the value in the middle, one of them: of two in the middle the higher."""
+    return float(sorted(values)[len(values) // 2])
+
+
+def grouped(grids: Sequence[Lights], exposures: Sequence[int | None]) -> list[Group]:
+    """Return the photos of a setup in groups of those that could be compared with each other.
+
+    `exposures` is what the camera wrote down of each: an overlap that is far off it is none.
+    """
+    import numpy as np
+
+    larger = [_larger(grid) for grid in grids]
+    views = [_settled(larger, members) for members in sorted(_merged(larger, _views(larger)))]
+    sights = [_sight(grids, view) for view in views]
+    laid = _overlaps(sights, views, exposures)
+    groups: list[Group] = []
+    for numbers in _joined(len(views), laid):
+        offs = _balanced(numbers, [edge for edge in laid if edge[0] in numbers])
+        pairs = zip(numbers, offs, strict=True)
+        brighter = np.concatenate([views[number].brighter + off for number, off in pairs])
+        # In each colour the photo in the middle is the measure.
+        middles = np.array([middle_of(column) for column in brighter.T])
+        members = [member for n in numbers for member in views[n].members]
+        groups.append(Group(members, brighter - middles))
+    return groups
+
+
+# ------------------------------------------------------------------ one view
+
+
+def _larger(grid: Lights) -> Lights:
+    """Return places three times as high and wide: of nine lights the one in the middle."""
+    import numpy as np
+
+    shape = (ROWS // _ACROSS, _ACROSS, COLUMNS // _ACROSS, _ACROSS, 3)
+    nine = grid.reshape(shape).swapaxes(1, 2).reshape(-1, _ACROSS**2, 3)
+    return np.asarray(np.sort(nine, axis=1)[:, _ACROSS**2 // 2])
+
+
+def _views(grids: Sequence[Lights]) -> list[list[int]]:
+    """Return the photos by what they show: each joins the first of the view it is nearest to."""
+    found: list[list[int]] = []
+    for number, grid in enumerate(grids):
+        nearest = None
+        for members in found:
+            apart = _compared(grid, grids[members[0]])
+            if apart is not None and (nearest is None or apart[1] < nearest[1]):
+                nearest = members, apart[1]
+        if nearest is None:
+            found.append([number])
+        else:
+            nearest[0].append(number)
+    return found
+
+
+def _merged(grids: Sequence[Lights], views: list[list[int]]) -> list[list[int]]:
+    """Return the views, with those joined that show the same once puppets are left out."""
+    kept: list[tuple[list[int], Lights]] = []
+    for members in sorted(views, key=len, reverse=True):
+        shown = _settled(grids, members).shown
+        same = next((view for view in kept if _compared(shown, view[1]) is not None), None)
+        if same is None:
+            kept.append((members, shown))
+        else:
+            same[0].extend(members)
+    return [sorted(members) for members, _ in kept]
+
+
+def _compared(one: Lights, other: Lights) -> tuple[Lights, float] | None:
+    """Return by how much one photo is brighter, and how far its places disagree about it.
+
+    None where they do not show the same view.
+    """
+    import numpy as np
+
+    known = np.isfinite(one).all(axis=1) & np.isfinite(other).all(axis=1)
+    if known.sum() < _FEWEST:
+        return None
+    one, other = one[known], other[known]
+    apart = one - other
+    bright = apart @ WEIGHTS
+    middle, spread = agreed(bright)
+    near = np.abs(bright - middle) <= max(8.0, 2 * spread)
+    # Bare walls agree whatever they belong to: what agrees must have some drawing.
+    contrast = float(np.std(one[near] @ WEIGHTS))
+    if contrast < _LEAST_CONTRAST or spread > min(_SAME_VIEW, contrast / 4):
+        return None
+    return np.median(apart[near], axis=0), spread
+
+
+def _settled(grids: Sequence[Lights], members: list[int]) -> _View:
+    """Return a view with its photos compared to what most of them show at each place."""
+    import numpy as np
+
+    shown = grids[members[0]]
+    brighter = np.zeros((len(members), 3))
+    for _ in range(3 if len(members) > 1 else 0):
+        for row, member in enumerate(members):
+            found = _compared(grids[member], shown)
+            if found is not None:
+                brighter[row] = found[0]
+        shown = _most(np.stack([grids[m] - b for m, b in zip(members, brighter, strict=True)]))
+    # In each colour the photo in the middle is the measure.
+    middles = np.array([middle_of(column) for column in brighter.T])
+    return _View(members, brighter - middles, shown)
+
+
+def _most(shown: Lights) -> Lights:
+    """Return the median of several photos at each place, infinities left out where possible."""
+    import numpy as np
+
+    ranked = np.sort(np.where(np.isfinite(shown), shown, np.inf), axis=0)
+    known = np.isfinite(ranked).sum(axis=0)
+    low, high = (np.maximum(known - 1, 0) // 2, np.maximum(known, 1) // 2)
+    pair = np.take_along_axis(ranked, np.stack([low, high]), axis=0)
+    return np.asarray(pair.sum(axis=0) / 2, float)
+
+
+# ------------------------------------------------------------------ several views
+
+
+def _sight(grids: Sequence[Lights], view: _View) -> Sight:
+    """Return a view as it is laid over others: what most of its photos show, evened."""
+    import numpy as np
+
+    pairs = zip(view.members, view.brighter, strict=True)
+    return Sight(_most(np.stack([grids[m] - off for m, off in pairs])).reshape(ROWS, COLUMNS, 3))
+
+
+def _overlaps(
+    sights: Sequence[Sight], views: Sequence[_View], exposures: Sequence[int | None]
+) -> list[_Edge]:
+    """Return which views overlap: the numbers of two, and what they share."""
+    found: list[_Edge] = []
+    for other in range(len(views)):
+        for one in range(max(0, other - _NEIGHBOURS), other):
+            shared = overlap(sights[one], sights[other])
+            if shared and _is_likely(shared, (views[one], views[other]), exposures):
+                found.append((one, other, shared))
+    return found
+
+
+def _is_likely(found: Overlap, views: tuple[_View, _View], exposures: Sequence[int | None]) -> bool:
+    """Return whether an overlap is near what the camera wrote down, where it did."""
+    levels = []
+    for view in views:
+        offs = view.brighter @ WEIGHTS
+        known = [(exposures[m], off) for m, off in zip(view.members, offs, strict=True)]
+        if any(exposure is None for exposure, _ in known):
+            return True
+        levels.append(middle_of([(exposure or 0) - off for exposure, off in known]))
+    seen = sum(part * weight for part, weight in zip(found.brighter, WEIGHTS, strict=True))
+    return abs(seen - (levels[0] - levels[1])) <= _MOST_APART
+
+
+def _joined(count: int, edges: Sequence[_Edge]) -> list[list[int]]:
+    """Return the views in groups of those that overlap, one with another."""
+    import numpy as np
+    from scipy.sparse import coo_array
+    from scipy.sparse.csgraph import connected_components
+
+    ends = np.array([(one, other) for one, other, _ in edges], int).reshape(-1, 2).T
+    graph = coo_array((np.ones(len(edges)), (ends[0], ends[1])), shape=(count, count))
+    _, labels = connected_components(graph, directed=False)
+    return [np.flatnonzero(labels == label).tolist() for label in dict.fromkeys(labels.tolist())]
+
+
+def _balanced(views: Sequence[int], edges: Sequence[_Edge]) -> Lights:
+    """Return by how much each view is brighter, red, green, blue, as the overlaps agree best.
+
+    Least squares, the surer overlaps counting for more.
+    """
+    import numpy as np
+
+    row_of = {view: row for row, view in enumerate(views)}
+    sums = np.zeros((len(edges) + 1, len(views)))
+    wanted = np.zeros((len(edges) + 1, 3))
+    sums[-1] = 1
+    for row, (one, other, found) in enumerate(edges):
+        sums[row, row_of[one]], sums[row, row_of[other]] = found.sureness, -found.sureness
+        wanted[row] = np.array(found.brighter) * found.sureness
+    return np.asarray(np.linalg.lstsq(sums, wanted)[0])

@@ -1,0 +1,159 @@
+"""A setup whose camera panned and came nearer: no flicker across its cuts, and what is not told.
+
+The photographs are scikit-image's own, framed and exposed as a camera's automatics might do it.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from animatic.board.media import Memory
+from animatic.cli import run
+from animatic.picture import PictureMaker
+from animatic.timeline import level
+from animatic.timeline.level import levels
+from tests.boards import BoardFolder
+from tests.photographs import Frame, exif_of, exposed, framed, photograph, save
+
+WHOLE: Frame = (0.0, 0.0, 1.0, 1.0)
+FRAMES: tuple[Frame, ...] = (
+    WHOLE,
+    (0.1, 0.1, 0.6, 0.6),
+    (0.3, 0.2, 0.65, 0.65),
+    (0.2, 0.25, 0.5, 0.5),
+)
+STOPS = ((0.0, 0.0, 0.0), (-0.5, -0.7, -0.95), (0.25, 0.2, 0.1), (-1.0, -0.8, -0.7))
+
+
+@pytest.fixture
+def board(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> BoardFolder:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    folder = tmp_path / "film"
+    folder.mkdir()
+    return BoardFolder(folder)
+
+
+def text(photos: int, setup: str = "{level: even}") -> str:
+    rows = "".join(
+        f"  - {{shot: {n}0, photo: {n}.jpg, setup: quay, duration: 12f}}\n" for n in range(photos)
+    )
+    head = "board: 1\npicture: {size: 160x120}\nlettering: {shot: false}\n"
+    return f"{head}setups: {{quay: {setup}}}\npanels:\n{rows}"
+
+
+def shoot(board: BoardFolder, name: str = "coffee", first: int = 0) -> None:
+    """Photos of one set through several framings, each at a light of its own."""
+    for number, (frame, stops) in enumerate(zip(FRAMES, STOPS, strict=True), first):
+        save(exposed(framed(photograph(name), frame), stops), board.path(f"{number}.jpg"))
+
+
+def of_the_cup(film, number: int) -> np.ndarray:
+    """The mean colour of one and the same part of the set, in the film's picture of a panel."""
+    picture = PictureMaker(film).panel(film.panels[number])
+    left, top, wide, high = FRAMES[number]
+    x, y = (0.45 - left) / wide * 160, (0.45 - top) / high * 120
+    reach = 4 / wide
+    part = picture[round(y - reach) : round(y + reach), round(x - reach) : round(x + reach)]
+    return part.reshape(-1, 3).mean(axis=0)
+
+
+def test_one_place_of_the_set_has_one_colour_across_the_cuts(board: BoardFolder) -> None:
+    shoot(board)
+
+    def spread(setup: str) -> float:
+        film = board.lay_out(text(4, setup))
+        colours = np.array([of_the_cup(film, number) for number in range(4)])
+        return float(np.ptp(colours, axis=0).max())
+
+    assert spread("{level: none}") > 35
+    assert spread("{level: even}") < 8
+
+
+def test_views_that_share_nothing_are_told_of_once_for_a_setup(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shoot(board)
+    for number, name in ((4, "chelsea"), (5, "rocket")):
+        save(photograph(name), board.path(f"{number}.jpg"))
+    loaded = board.read(text(6))
+    assert [one.is_alone for one in levels(loaded)] == [False] * 4 + [True] * 2
+    capsys.readouterr()
+    assert run(["check", str(board.folder), "--format", "json"]) == 0
+    told = [
+        one for one in json.loads(capsys.readouterr().out)["findings"] if one["kind"] == "level"
+    ]
+    assert [one["shot"] for one in told] == ["40"]
+    assert told[0]["found"] == (
+        "the photos of shots 40, 50 show nothing that most photos of setup quay show, and the"
+        " camera wrote no exposure down: nothing tells how light they should be"
+    )
+    assert run(["check", str(board.folder)]) == 0
+    assert "exposure and white balance set by hand" in capsys.readouterr().out
+
+
+def test_nothing_is_told_where_all_share_something_or_the_camera_wrote_it_down(
+    board: BoardFolder,
+) -> None:
+    shoot(board)
+    assert not any(one.is_alone for one in levels(board.read(text(4))))
+    save(photograph("chelsea"), board.path("4.jpg"), exif_of(1 / 50))
+    # Of the others one photo with the camera's word is enough, since they are evened by it.
+    assert any(one.is_alone for one in levels(board.read(text(5))))
+    save(framed(photograph("coffee"), WHOLE), board.path("0.jpg"), exif_of(1 / 100))
+    found = levels(board.read(text(5)))
+    assert not any(one.is_alone for one in found)
+    assert found[4].exposure - found[0].exposure == pytest.approx(-100, abs=2)
+
+
+def test_an_overlap_that_the_camera_denies_is_none(board: BoardFolder) -> None:
+    """It wrote down one exposure for both: what looks a stop darker is another thing."""
+    for number, stops in enumerate((0.0, -1.2)):
+        picture = exposed(framed(photograph("coffee"), FRAMES[number]), stops)
+        save(picture, board.path(f"{number}.jpg"), exif_of(1 / 50))
+    assert {one.exposure for one in levels(board.read(text(2)))} == {0}
+    save(picture, board.path("1.jpg"), exif_of(1 / 115))
+    dark = levels(board.read(text(2)))[1]
+    assert dark.exposure == pytest.approx(120, abs=10)
+
+
+def test_photos_are_laid_over_each_other_once(
+    board: BoardFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shoot(board)
+    level._recalled.cache_clear()
+    first = levels(board.read(text(4)))
+    level._recalled.cache_clear()
+
+    def refuse(*_: object) -> None:
+        raise AssertionError("it was worked out again")
+
+    monkeypatch.setattr(level, "grouped", refuse)
+    assert levels(board.read(text(4))) == first
+    save(exposed(photograph("coffee"), -0.3), board.path("0.jpg"))
+    with pytest.raises(AssertionError, match="again"):
+        levels(board.read(text(4)))
+
+
+def test_a_memory_of_long_facts_keeps_the_latest_and_what_is_asked_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    memory = Memory("level.json")
+    for number in range(500):
+        assert memory.remember(f"{number}", 1, lambda n=number: [n]) == [number]
+    memory.keep()
+    memory = Memory("level.json")
+    assert memory.remember("0", 1, lambda: [-1]) == [0]
+    assert memory.remember("new", 1, lambda: [7]) == [7]
+    assert memory.remember("3", 2, lambda: [1, 2]) == [1, 2]
+    memory.keep()
+    kept = Memory("level.json").known
+    assert len(kept) == 500
+    assert "1" not in kept
+    assert kept["0"] == [0]
+    assert kept["3"] == [1, 2]
+    assert kept["499"] == [499]
