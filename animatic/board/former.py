@@ -68,6 +68,8 @@ def _without(content: BoardContent, lost: list[NamedFile]) -> BoardContent:
 
 def board_at_revision(file: Path, revision: str) -> Board:
     """Return a board as it was at a git revision; UsageError where git cannot give it."""
+    if not revision or revision.startswith("-"):
+        raise UsageError(f"{revision!r} is no git revision; name one as HEAD~3, a tag or a commit")
     folder = file.absolute().parent
     command = ["git", "-C", str(folder), "show", f"{revision}:./{file.name}"]
     try:

@@ -5,7 +5,8 @@ Before a command changes a board, the old file is kept as a dated copy in the fo
 A state that comes back is not kept twice: its copy moves to the end of the row. Copies are
 never deleted.
 
-`undo` walks back along the row and `redo` forward; neither changes its order. What was edited
+`undo` walks back along the row and `redo` forward; neither changes its order. A copy that does
+not hold what its name says, since it was damaged or changed, is passed over. What was edited
 by hand since the last command is itself a state: it is kept at the end of the row before
 `undo` takes the board back to what that command left. Where the board is in the row is seen
 from its content; the file `now` only says where it was before an edit by hand.
@@ -39,6 +40,8 @@ class Restored:
 
     copy: Path
     kept: Path
+    passed: tuple[Path, ...] = ()
+    """Copies on the way that do not hold any more what was kept in them."""
 
 
 def copies(file: Path) -> list[Path]:
@@ -47,7 +50,7 @@ def copies(file: Path) -> list[Path]:
     Their names begin with the time (UTC) at which each was kept, so that they sort.
     """
     present = _content(file) if file.exists() else None
-    return [copy for copy in _row(file) if present is None or not _holds(copy, present)]
+    return [copy for copy in _whole(file) if present is None or not _holds(copy, present)]
 
 
 def replace_board(
@@ -85,8 +88,7 @@ def undo(file: Path) -> Restored:
     present = _content(file)
     row, at, is_kept = _position(file, present)
     if at == 0:
-        found = "further back is kept" if row else "is kept"
-        raise UsageError(f"{file}: no older copy {found}, so there is nothing to undo")
+        raise _no_way_back(file, row)
     kept = row[at] if is_kept else _keep(file, present)
     return _restored(file, row[at - 1], kept, present)
 
@@ -103,11 +105,22 @@ def redo(file: Path) -> Restored:
     return _restored(file, row[at + 1], row[at], present)
 
 
+def _no_way_back(file: Path, row: list[Path]) -> UsageError:
+    broken = [copy for copy in _row(file) if not row or copy < row[0]]
+    if broken:
+        words = f"{broken[-1]} does not hold any more what was kept in it, and no older copy does"
+        return UsageError(f"{file}: {words}, so nothing is undone")
+    found = "further back is kept" if row else "is kept"
+    return UsageError(f"{file}: no older copy {found}, so there is nothing to undo")
+
+
 def _restored(file: Path, copy: Path, kept: Path, was: bytes) -> Restored:
     _put(file, _content(copy), was)
     with suppress(MachineError):
         _note(file, copy)
-    return Restored(copy, kept)
+    first, last = sorted([copy, kept])
+    passed = [one for one in _row(file) if first < one < last and not _is_whole(one)]
+    return Restored(copy, kept, tuple(passed))
 
 
 def _put(file: Path, data: bytes, was: bytes) -> None:
@@ -128,11 +141,11 @@ def _note(file: Path, copy: Path) -> None:
 
 
 def _position(file: Path, present: bytes) -> tuple[list[Path], int, bool]:
-    """Return all copies, the number of the one that the board is, and whether it is one.
+    """Return all whole copies, the number of the one that the board is, and whether it is one.
 
     If it is none, the number is that of the copy behind the last one that it was.
     """
-    row = _row(file)
+    row = _whole(file)
     for number, copy in enumerate(row):
         if _holds(copy, present):
             return row, number, True
@@ -140,8 +153,9 @@ def _position(file: Path, present: bytes) -> tuple[list[Path], int, bool]:
         noted = (_folder(file) / _NOW).read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError):
         noted = ""
-    numbers = [number for number, copy in enumerate(row, 1) if copy.name == noted]
-    return row, numbers[0] if numbers else len(row), False
+    # The copy that was noted may be broken by now: the whole ones before it count.
+    before = [copy for copy in row if noted and copy.name <= noted]
+    return row, len(before) or len(row), False
 
 
 def _folder(file: Path) -> Path:
@@ -151,6 +165,18 @@ def _folder(file: Path) -> Path:
 def _row(file: Path) -> list[Path]:
     """Return all copies, oldest first."""
     return sorted(path for path in _folder(file).glob("*Z-*") if path.is_file())
+
+
+def _whole(file: Path) -> list[Path]:
+    """Return the copies that hold what was kept in them, oldest first."""
+    return [copy for copy in _row(file) if _is_whole(copy)]
+
+
+def _is_whole(copy: Path) -> bool:
+    try:
+        return _holds(copy, _content(copy))
+    except MachineError:
+        return False
 
 
 def _content(file: Path) -> bytes:

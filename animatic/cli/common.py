@@ -30,6 +30,8 @@ __all__ = [
     "print_content",
     "read",
     "refuse_among_takes",
+    "refuse_named",
+    "refuse_other_kind",
     "say_empty",
     "showing_progress",
     "slug",
@@ -124,7 +126,10 @@ def check_file(file: Path | None, form: str) -> None:
     suffix = file.suffix.lower().removeprefix(".") if file is not None else ""
     suffix = "html" if suffix == "htm" else suffix
     is_other = suffix in _SUFFIXES or (suffix == "txt" and form in _BYTES)
-    if file is None or suffix == form or not is_other:
+    if file is None or suffix == form:
+        return
+    if not is_other:
+        refuse_other_kind(file, form if form in _SUFFIXES else "txt")
         return
     named = file.with_suffix(f".{form}" if form in _SUFFIXES else ".txt").name
     known = next(p.type for p in click.get_current_context().command.params if p.name == "form")
@@ -132,16 +137,43 @@ def check_file(file: Path | None, form: str) -> None:
     raise UsageError(f"--file {file} and --format {form} disagree: name the file {named}{other}")
 
 
-def emit(content: str | bytes, form: str, file: Path | None, folder: Path, name: str) -> None:
+def refuse_other_kind(file: Path, suffix: str) -> None:
+    """Raise a UsageError where a file to be written is there and is one of another kind."""
+    from animatic.errors import UsageError
+
+    if file.exists() and file.suffix.lower() != f".{suffix}":
+        raise UsageError(
+            f"--file {file}: this is there already and is no .{suffix} file, so it is not written"
+            f" over; choose another name, as {file.with_suffix(f'.{suffix}').name}"
+        )
+
+
+def refuse_named(file: Path, board: Board) -> None:
+    """Raise a UsageError where a file to be written is one that the board itself uses."""
+    from animatic.board.checks import named_files
+    from animatic.errors import UsageError
+
+    used = {
+        board.file.resolve(),
+        *(f.path.resolve() for f in named_files(board.content, board.folder)),
+    }
+    used |= {board.path(panel.photo).resolve() for panel in board.content.parked}
+    if file.resolve() in used:
+        raise UsageError(f"--file {file}: the board uses this file; choose another name")
+
+
+def emit(content: str | bytes, form: str, file: Path | None, board: Board, name: str) -> None:
     """Write what a command makes: into `file`, else text to the output.
 
     What is no text goes without `file` into out in the board's folder, as `name` with its
-    format for a suffix. The file that was written is said.
+    format for a suffix. The file that was written is said. UsageError where the board uses it.
     """
     from animatic.files import write_beside
 
+    if file is not None:
+        refuse_named(file, board)
     if file is None and isinstance(content, bytes):
-        file = folder / "out" / f"{name}.{form}"
+        file = board.folder / "out" / f"{name}.{form}"
     if file is None:
         print_content(content)
         return

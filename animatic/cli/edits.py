@@ -116,6 +116,8 @@ def undo(board: Path, forward: bool) -> None:
     before = _timeline_or_problems(file)
     restored = redo(file) if forward else go_back(file)
     after = _timeline_or_problems(file)
+    for copy in restored.passed:
+        click.echo(f"{copy} does not hold any more what was kept in it: passed over", err=True)
     click.echo(f"{file} is what was kept as {restored.copy}")
     if isinstance(after, BoardError):
         click.echo(f"it does not read as a board any more:\n{after}", err=True)

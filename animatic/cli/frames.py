@@ -35,12 +35,15 @@ def still(
     Frames count from 0. Without --file it is written into the folder out beside the board,
     named by the frame.
     """
-    from animatic.cli.common import make_folder
+    from animatic.cli.common import make_folder, refuse_named, refuse_other_kind
     from animatic.film import write_still
 
     if file is not None and file.suffix.lower() not in ("", ".png"):
         raise UsageError(f"--file {file}: a frame is written as PNG: name it {file.stem}.png")
     loaded, timeline = read(board)
+    if file is not None:
+        refuse_other_kind(file, "png")
+        refuse_named(file, loaded)
     number = _frame_asked(timeline, label, shot, frame)
     path = file or loaded.folder / "out" / f"still_{number:06}.png"
     make_folder(path.parent)

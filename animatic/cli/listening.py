@@ -26,11 +26,14 @@ def beats(sound: Path, form: str, file: Path | None) -> None:
     --file the times of all beats are written, one a line, as a list that the board's beats can
     name. Listen before you trust it.
     """
+    from animatic.cli.common import refuse_other_kind
     from animatic.files import write_beside
     from animatic.frames import decimal
     from animatic.sound.decode import sound_length
     from animatic.sound.tempo import find_tempo
 
+    if file is not None:
+        refuse_other_kind(file, "txt")
     tempo = find_tempo(sound)
     if form == "json":
         found = {"bpm": float(tempo.bpm), "first_beat": float(tempo.first_beat)}

@@ -86,11 +86,11 @@ def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
         lists = edit_lists(timeline, file or Path("shots.edl")) if form == "edl" else {}
         if len(lists) > 1 and file is not None:
             for part, content in lists.items():
-                emit(content, form, part, loaded.folder, "shots")
+                emit(content, form, part, loaded, "shots")
             return
         if form == "pdf":
             say_unlettered(loaded, timeline)
-        emit(shot_list(loaded, timeline, form, paper), form, file, loaded.folder, "shots")
+        emit(shot_list(loaded, timeline, form, paper), form, file, loaded, "shots")
         if len(lists) > 1:
             words = f"these are {len(lists)} lists; --file writes each into a file of its own"
             click.echo(words, err=True)

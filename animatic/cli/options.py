@@ -89,7 +89,8 @@ def out_option(command: F) -> F:
 
 def file_option(command: F) -> F:
     """Give a command the option --file: the file that it writes."""
-    return click.option("--file", type=_NewFile(), metavar="FILE", help="File to write.")(command)
+    text = "File to write; one of another kind, or one that the board uses, is left alone."
+    return click.option("--file", type=_NewFile(), metavar="FILE", help=text)(command)
 
 
 def format_option(forms: Sequence[str], text: str = "How it is written.") -> Callable[[F], F]:

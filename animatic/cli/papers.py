@@ -90,7 +90,7 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | 
         say_unlettered(loaded, timeline)
         content = write_pdf(timeline, shots, loaded.content.setups, chart, paper)
     name = "exposure" if shot is None else f"exposure_{slug(shot)}"
-    emit(content, form, file, loaded.folder, name)
+    emit(content, form, file, loaded, name)
 
 
 @click.command(short_help="Plan the shoot: setups in order, and what on which day.")
@@ -133,7 +133,7 @@ def plan(
     if form in ("pdf", "png"):
         say_unlettered(loaded, timeline)
     content = _plan(loaded, timeline, form, first, weekdays, paper)
-    emit(content, form, file, loaded.folder, "plan")
+    emit(content, form, file, loaded, "plan")
 
 
 def _meant(option: str, parse: Callable[[str], T], text: str | None) -> T | None:

@@ -45,7 +45,7 @@ def sounds(board: Path, form: str, stems: bool, out: Path | None, file: Path | N
             "md": lambda: soundlist.as_page(timeline, listed, programme),
             "table": lambda: soundlist.as_table(listed, programme),
         }
-        emit(writers[form](), form, file, loaded.folder, "sounds")
+        emit(writers[form](), form, file, loaded, "sounds")
         if form == "table":
             click.echo(MUSIC_CAUTION)
     if stems:

@@ -60,7 +60,7 @@ def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
         # The rows have the findings of their shots; all of them are said, as in other formats.
         for finding in state.shoot.findings:
             click.echo(str(finding), err=True)
-    emit(writers[form](state), form, file, loaded.folder, "takes")
+    emit(writers[form](state), form, file, loaded, "takes")
 
 
 def shoot_in(timeline: Timeline, folder: Path) -> Shoot:

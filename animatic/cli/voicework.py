@@ -39,7 +39,7 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
         content = sheet.as_page(timeline, script)
     else:
         content = sheet.as_comma(script) if form == "csv" else sheet.as_list(timeline, script)
-    emit(content, form, file, loaded.folder, "lines" if who is None else f"lines_{slug(who)}")
+    emit(content, form, file, loaded, "lines" if who is None else f"lines_{slug(who)}")
     if file is not None or form == "pdf":
         click.echo(counted(len(script), "line"))
 
@@ -70,4 +70,4 @@ def mouths(board: Path, form: str, file: Path | None) -> None:
         content = sheet.as_page(timeline, listed)
     else:
         content = sheet.as_comma(listed) if form == "csv" else sheet.as_table(listed)
-    emit(content, form, file, loaded.folder, "mouths")
+    emit(content, form, file, loaded, "mouths")

@@ -141,6 +141,48 @@ def test_an_edit_by_hand_after_undo_goes_back_to_what_undo_brought(board: BoardF
     assert kept(board) == [state(n) for n in (1, 2, 3, 9)]
 
 
+def copy_of(board: BoardFolder, seconds: int) -> Path:
+    found = (board.folder / FOLDER / "board.yaml").glob("2*")
+    return next(path for path in found if path.read_bytes() == state(seconds))
+
+
+def test_a_broken_copy_is_passed_over_both_ways(board: BoardFolder) -> None:
+    for seconds in (2, 3):
+        replace_board(board.file, state(seconds))
+    broken = copy_of(board, 2)
+    broken.write_bytes(b"board: 1\npan")
+    assert copies(board.file) == [copy_of(board, 1)]
+    restored = undo(board.file)
+    assert board.file.read_bytes() == state(1)
+    assert restored.passed == (broken,)
+    assert redo(board.file).passed == (broken,)
+    assert board.file.read_bytes() == state(3)
+    board.write(state(9))
+    assert undo(board.file).passed == ()
+    assert board.file.read_bytes() == state(3)
+
+
+def test_where_only_broken_copies_are_left_the_board_stays(board: BoardFolder) -> None:
+    replace_board(board.file, state(2))
+    broken = copy_of(board, 1)
+    broken.write_bytes(b"")
+    with pytest.raises(UsageError) as fault:
+        undo(board.file)
+    words = "does not hold any more what was kept in it, and no older copy does"
+    assert str(fault.value) == f"{board.file}: {broken} {words}, so nothing is undone"
+    assert board.file.read_bytes() == state(2)
+
+
+def test_a_state_whose_own_copy_broke_is_kept_again(board: BoardFolder) -> None:
+    for seconds in (2, 3):
+        replace_board(board.file, state(seconds))
+    copy_of(board, 3).write_bytes(b"")
+    assert undo(board.file).kept.read_bytes() == state(3)
+    assert board.file.read_bytes() == state(2)
+    redo(board.file)
+    assert board.file.read_bytes() == state(3)
+
+
 STEPS = st.sampled_from(["undo", "redo", "hand"]) | st.integers(1, 5)
 
 
