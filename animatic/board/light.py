@@ -21,6 +21,7 @@ from animatic.board.media import Memory
 from animatic.errors import AnimaticError, MediaError
 from animatic.photofile import damage, photo_formats
 from animatic.srgb import as_light
+from animatic.upright import upright
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -100,7 +101,7 @@ def _light(numbers: list[int]) -> Light:
 
 def _measured(path: Path) -> list[int]:
     """Return the numbers of a photo's light; MediaError where it cannot be read."""
-    from PIL import Image, ImageOps
+    from PIL import Image
 
     from animatic.profile import to_srgb
 
@@ -109,8 +110,7 @@ def _measured(path: Path) -> list[int]:
             exposure = _exposure(image)
             image.draft("RGB", (_WIDTH, _WIDTH * ROWS // COLUMNS))
             profile = image.info.get("icc_profile")
-            small = ImageOps.exif_transpose(_small(image))
-            shown = to_srgb(small, profile if isinstance(profile, bytes) else None)
+            shown = to_srgb(_small(image), profile if isinstance(profile, bytes) else None)
     except AnimaticError:
         raise
     except Exception:  # A damaged file may raise anything in a decoder.
@@ -119,27 +119,14 @@ def _measured(path: Path) -> list[int]:
 
 
 def _small(image: Image.Image) -> Image.Image:
-    """Return the photo in 8-bit L, RGB or CMYK, not much wider than it is measured at."""
-    import numpy as np
+    """Return the photo upright and plain, not much wider than it is measured at."""
     from PIL import Image as Images
 
-    if image.format == "TIFF":
-        image.load()  # Which sets it upright, and says so in its Exif data from then on.
-    exif = image.getexif()
-    if image.mode.startswith("I"):  # 16 bits: Pillow's own conversion clips instead of scaling.
-        values = np.asarray(image).astype(np.uint32)
-        image = Images.fromarray(((values + 128) // 257).astype(np.uint8))
-    elif image.has_transparency_data:
-        layered = image.convert("RGBA")
-        image = Images.new("RGB", layered.size)
-        image.paste(layered, mask=layered.getchannel("A"))
-    elif image.mode not in ("L", "RGB", "CMYK"):
-        image = image.convert("RGB")
-    image = image.reduce(max(1, image.width // _WIDTH))
-    if image.width < COLUMNS * 3 or image.height < ROWS * 3:
-        image = image.resize((COLUMNS * 8, ROWS * 8), Images.Resampling.NEAREST)
-    image.info["exif"] = exif.tobytes() if exif else b""
-    return image
+    small = upright(image)
+    small = small.reduce(max(1, small.width // _WIDTH))
+    if small.width < COLUMNS * 3 or small.height < ROWS * 3:
+        return small.resize((COLUMNS * 8, ROWS * 8), Images.Resampling.NEAREST)
+    return small
 
 
 def _places(image: Image.Image) -> list[int]:

@@ -15,28 +15,16 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import BinaryIO
 
-import numpy as np
-from PIL import ExifTags, Image, UnidentifiedImageError
+from PIL import Image, UnidentifiedImageError
 from PIL.JpegImagePlugin import JpegImageFile
 
 from animatic.errors import MachineError, MediaError
 from animatic.photofile import KINDS, LARGEST, damage, photo_formats
 from animatic.profile import to_srgb
 from animatic.timeline.model import Box
+from animatic.upright import SIDEWAYS, orientation, plain, turned
 
 __all__ = ["Photo", "load_photo", "open_photo"]
-
-_TURNS = {
-    2: Image.Transpose.FLIP_LEFT_RIGHT,
-    3: Image.Transpose.ROTATE_180,
-    4: Image.Transpose.FLIP_TOP_BOTTOM,
-    5: Image.Transpose.TRANSPOSE,
-    6: Image.Transpose.ROTATE_270,
-    7: Image.Transpose.TRANSVERSE,
-    8: Image.Transpose.ROTATE_90,
-}
-"""EXIF orientation (tag 0x0112, JEITA CP-3451): what makes the stored picture upright."""
-_SIDEWAYS = (5, 6, 7, 8)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,13 +102,14 @@ def _read(path: Path, file: BinaryIO, least: tuple[int, int] | None, box: Box) -
         size = image.size  # A TIFF turns itself while it loads.
     turn = _orientation(image)
     profile = image.info.get("icc_profile")
-    plain = _plain(path, image)
-    if turn in _TURNS:
-        plain = plain.transpose(_TURNS[turn])
-    plain.info = {}  # What it says of turns and profiles no longer holds.
-    if turn in _SIDEWAYS:
+    try:
+        seen = turned(plain(image), turn)
+    except MediaError as fault:
+        raise MediaError(f"{path}: {fault}") from None
+    seen.info = {}  # What it says of turns and profiles no longer holds.
+    if turn in SIDEWAYS:
         size = size[1], size[0]
-    return Photo(plain, size, reduction, profile if isinstance(profile, bytes) else None)
+    return Photo(seen, size, reduction, profile if isinstance(profile, bytes) else None)
 
 
 def _opened(path: Path, file: BinaryIO) -> Image.Image:
@@ -178,43 +167,14 @@ def _quiet() -> Iterator[None]:
 
 
 def _orientation(image: Image.Image) -> int:
-    """Return the EXIF orientation; 1 where there is none, or none that can be read."""
     with _quiet():
-        try:
-            value = image.getexif().get(ExifTags.Base.Orientation, 1)
-        except Exception:  # Damaged EXIF may raise anything, and the picture may still be whole.
-            return 1
-    return value if isinstance(value, int) else 1
+        return orientation(image)
 
 
 def _reduction(image: JpegImageFile, least: tuple[int, int], box: Box) -> int:
     """Return the largest of 8, 4, 2, 1 that leaves `box` of the upright photo `least` pixels."""
     width, height = image.size
-    if _orientation(image) in _SIDEWAYS:
+    if _orientation(image) in SIDEWAYS:
         width, height = height, width
     spare = min(width * box.width / least[0], height * box.height / least[1])
     return next((r for r in (8, 4, 2) if r <= spare + 1e-6), 1)
-
-
-def _plain(path: Path, image: Image.Image) -> Image.Image:
-    """Return a loaded picture as 8-bit L, RGB or CMYK without alpha."""
-    mode = image.mode
-    if mode.startswith("I;16") or (mode == "I" and image.format in ("PNG", "PPM")):
-        # 65535 / 255 = 257; Pillow's own conversion clips instead of scaling.
-        wide = np.asarray(image).astype(np.uint32)
-        return Image.fromarray(((wide + 128) // 257).astype(np.uint8))
-    if mode in ("I", "F", "LAB", "HSV"):
-        raise MediaError(
-            f"{path}: its pixels are stored in a way that is not read ({mode});"
-            " save the photo as JPEG, or as PNG or TIFF with 8 or 16 bits a channel"
-        )
-    if image.has_transparency_data:
-        # Before any scaling: hidden colour would bleed into the edges.
-        grey = mode in ("1", "L", "LA", "La")
-        layered = image.convert("LA" if grey else "RGBA")
-        flat = Image.new("L" if grey else "RGB", image.size)
-        flat.paste(layered.convert(flat.mode), mask=layered.getchannel("A"))
-        return flat
-    if mode in ("L", "RGB", "CMYK"):
-        return image
-    return image.convert("L" if mode == "1" else "RGB")

@@ -18,6 +18,7 @@ from animatic.profile import to_srgb
 from animatic.srgb import raised
 from animatic.timeline.framing import framing_at, scale
 from animatic.timeline.model import Panel
+from animatic.upright import upright
 
 __all__ = ["jpeg", "thumbnail"]
 
@@ -71,7 +72,8 @@ def _upright(panel: Panel, size: tuple[int, int]) -> tuple[Image.Image, bytes | 
         with Image.open(panel.photo, formats=photo_formats()) as image:
             needed = min(1.0, scale(panel, size))
             image.draft(None, (ceil(image.width * needed), ceil(image.height * needed)))
-            return _plain(image)
+            profile = image.info.get("icc_profile")
+            return upright(image), profile if isinstance(profile, bytes) else None
     except FileNotFoundError:
         raise MediaError(f"{panel.photo}: there is no such photo; check the name") from None
     except MemoryError:
@@ -80,21 +82,3 @@ def _upright(panel: Panel, size: tuple[int, int]) -> tuple[Image.Image, bytes | 
         raise MediaError(
             f"{panel.photo}: the photo cannot be read ({fault}); copy it from the camera again"
         ) from fault
-
-
-def _plain(image: Image.Image) -> tuple[Image.Image, bytes | None]:
-    """Return the picture upright in 8-bit L, RGB or CMYK, on black, and its colour profile."""
-    image.load()
-    profile = image.info.get("icc_profile")
-    exif = image.getexif()
-    if image.mode.startswith("I;16") or image.mode == "I":
-        # Pillow clips 16 bits instead of scaling them.
-        image = image.convert("I").point(lambda value: value * (1 / 257)).convert("L")
-    elif image.has_transparency_data:
-        layered = image.convert("RGBA")
-        image = Image.new("RGB", layered.size)
-        image.paste(layered, mask=layered.getchannel("A"))
-    elif image.mode not in ("L", "RGB", "CMYK"):
-        image = image.convert("RGB")
-    image.info["exif"] = exif.tobytes() if exif else b""
-    return ImageOps.exif_transpose(image), profile if isinstance(profile, bytes) else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
 import warnings
 from collections.abc import Callable, Iterable
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 from animatic.errors import MediaError
 from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse_kind
 from animatic.times import capture_time
+from animatic.upright import upright
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -122,7 +122,6 @@ def look_at_photo(path: Path) -> Look:
                 is_sideways(image)  # Loads a PNG: its Exif data may stand behind the picture.
                 taken = _taken(image)
                 image.draft("L", (_WIDTH, _WIDTH))
-                image.load()
                 grey = _grey(image)
     except (MediaError, MemoryError):
         raise
@@ -156,18 +155,13 @@ def _taken(image: Image.Image) -> datetime | None:
 
 
 def _grey(image: Image.Image) -> Image.Image:
-    """Return the photo in 8-bit grey at the width at which photos are judged."""
-    from PIL import Image, ImageOps
+    """Return the photo upright, in 8-bit grey at the width at which photos are judged."""
+    from PIL import Image
 
-    upright = image
-    with contextlib.suppress(Exception):  # As above: damaged Exif turns nothing.
-        upright = ImageOps.exif_transpose(image)
-    if upright.mode.startswith("I"):
-        values = np.asarray(upright, dtype=np.float32)
-        upright = Image.fromarray((values / 257).clip(0, 255).astype(np.uint8))
-    width = min(_WIDTH, upright.width)
-    height = max(1, upright.height * width // upright.width)
-    return upright.convert("L").resize((width, height), Image.Resampling.BOX)
+    grey = upright(image).convert("L")
+    width = min(_WIDTH, grey.width)
+    height = max(1, grey.height * width // grey.width)
+    return grey.resize((width, height), Image.Resampling.BOX)
 
 
 def _means(light: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -225,7 +225,7 @@ FAULTS = {
     ),
     "floats.tif": (
         "its pixels are stored in a way that is not read (F);"
-        " save the photo as JPEG, or as PNG or TIFF with 8 or 16 bits a channel"
+        " save it as JPEG, or as PNG or TIFF with 8 or 16 bits a channel"
     ),
     "bomb.png": "the photo has more than 300 million pixels; make it smaller",
 }
