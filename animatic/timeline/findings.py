@@ -124,8 +124,8 @@ def _uneven_photos(checked: Checked) -> Iterator[Finding]:
         alone = [shown[setup, one.photo] for one in evened if one.is_alone and one.setup == setup]
         first = min(alone, key=lambda panel: panel.index)
         what = (
-            f"{_photos_of(alone)} nothing that most photos of setup {setup} show, and the camera"
-            " wrote no exposure down: nothing tells how light they should be"
+            f"{_photos_of(alone)} nothing that most photos of setup {setup} show, and not all of"
+            " them hold how they were exposed: nothing tells how light they should be"
         )
         hint = "look at these cuts in the film; where they flicker, take the photos again with"
         hint += " exposure and white balance set by hand"

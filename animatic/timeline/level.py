@@ -36,7 +36,7 @@ _LEAST = 3
 """A photo that is nearer than this (2 % of light) stays as it is, to the bit."""
 _TOLD = 10
 """Hundredths of a stop that are worth a line."""
-_WAY = 1
+_WAY = 2
 """Changes with the way photos are evened, so that what was kept of another way is not taken."""
 _USUAL_SPREAD = 150
 """Groups differ by so much because of what they show: 1.34 stops in one lit scene (measured)."""
@@ -56,7 +56,7 @@ class Levelled:
     """The exposure that would have evened it, without a limit."""
     is_alone: bool = False
     """Whether nothing tells how light it is beside most of the setup's photos: they share nothing
-    that they show, and the camera wrote no exposure down."""
+    that they show, and not all hold how they were exposed."""
 
     @property
     def colours(self) -> Gains:

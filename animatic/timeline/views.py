@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from animatic.board.light import BLACK, BURNT, COLUMNS, ROWS, Light
-from animatic.timeline.reframed import WEIGHTS, Overlap, Sight, agreed, overlap
+from animatic.timeline.reframed import WEIGHTS, Overlap, Sight, agreed, is_unmoved, overlap
 
 if TYPE_CHECKING:
     import numpy as np
@@ -49,6 +49,14 @@ class Group:
 
     members: list[int]
     brighter: Lights
+
+
+@dataclass(frozen=True, slots=True)
+class _Photo:
+    """A photo as it is compared: its larger places, and its detail."""
+
+    larger: Lights
+    sight: Sight
 
 
 @dataclass(slots=True)
@@ -91,8 +99,11 @@ def grouped(grids: Sequence[Lights], exposures: Sequence[int | None]) -> list[Gr
     """
     import numpy as np
 
-    larger = [_larger(grid) for grid in grids]
-    views = [_settled(larger, members) for members in sorted(_merged(larger, _views(larger)))]
+    photos = [_Photo(_larger(grid), Sight(grid.reshape(ROWS, COLUMNS, 3))) for grid in grids]
+    larger = [photo.larger for photo in photos]
+    views = [
+        _settled(larger, members) for members in sorted(_merged(grids, larger, _views(photos)))
+    ]
     sights = [_sight(grids, view) for view in views]
     laid = _overlaps(sights, views, exposures)
     groups: list[Group] = []
@@ -119,15 +130,15 @@ def _larger(grid: Lights) -> Lights:
     return np.asarray(np.sort(nine, axis=1)[:, _ACROSS**2 // 2])
 
 
-def _views(grids: Sequence[Lights]) -> list[list[int]]:
+def _views(photos: Sequence[_Photo]) -> list[list[int]]:
     """Return the photos by what they show: each joins the first of the view it is nearest to."""
     found: list[list[int]] = []
-    for number, grid in enumerate(grids):
+    for number, photo in enumerate(photos):
         nearest = None
         for members in found:
-            apart = _compared(grid, grids[members[0]])
-            if apart is not None and (nearest is None or apart[1] < nearest[1]):
-                nearest = members, apart[1]
+            apart = _apart(photo, photos[members[0]])
+            if apart is not None and (nearest is None or apart < nearest[1]):
+                nearest = members, apart
         if nearest is None:
             found.append([number])
         else:
@@ -135,17 +146,35 @@ def _views(grids: Sequence[Lights]) -> list[list[int]]:
     return found
 
 
-def _merged(grids: Sequence[Lights], views: list[list[int]]) -> list[list[int]]:
+def _apart(one: _Photo, other: _Photo) -> float | None:
+    """Return how far the places of two photos of one view disagree; None where it is not one."""
+    found = _compared(one.larger, other.larger)
+    if found is None or not is_unmoved(one.sight, other.sight):
+        return None
+    return found[1]
+
+
+def _merged(
+    grids: Sequence[Lights], larger: Sequence[Lights], views: list[list[int]]
+) -> list[list[int]]:
     """Return the views, with those joined that show the same once puppets are left out."""
-    kept: list[tuple[list[int], Lights]] = []
+    kept: list[tuple[list[int], Lights, Sight]] = []
     for members in sorted(views, key=len, reverse=True):
-        shown = _settled(grids, members).shown
-        same = next((view for view in kept if _compared(shown, view[1]) is not None), None)
+        view = _settled(larger, members)
+        sight = _sight(grids, view)
+        same = next(
+            (
+                known
+                for known, shown, seen in kept
+                if _compared(view.shown, shown) is not None and is_unmoved(sight, seen)
+            ),
+            None,
+        )
         if same is None:
-            kept.append((members, shown))
+            kept.append((members, view.shown, sight))
         else:
-            same[0].extend(members)
-    return [sorted(members) for members, _ in kept]
+            same.extend(members)
+    return [sorted(members) for members, _, _ in kept]
 
 
 def _compared(one: Lights, other: Lights) -> tuple[Lights, float] | None:

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from animatic.board.media import Memory
+from animatic.board.read import board_from_bytes
 from animatic.cli import run
 from animatic.picture import PictureMaker
 from animatic.timeline import level
@@ -88,8 +89,8 @@ def test_views_that_share_nothing_are_told_of_once_for_a_setup(
     ]
     assert [one["shot"] for one in told] == ["40"]
     assert told[0]["found"] == (
-        "the photos of shots 40, 50 show nothing that most photos of setup quay show, and the"
-        " camera wrote no exposure down: nothing tells how light they should be"
+        "the photos of shots 40, 50 show nothing that most photos of setup quay show, and not all"
+        " of them hold how they were exposed: nothing tells how light they should be"
     )
     assert run(["check", str(board.folder)]) == 0
     assert "exposure and white balance set by hand" in capsys.readouterr().out
@@ -118,6 +119,45 @@ def test_an_overlap_that_the_camera_denies_is_none(board: BoardFolder) -> None:
     save(picture, board.path("1.jpg"), exif_of(1 / 115))
     dark = levels(board.read(text(2)))[1]
     assert dark.exposure == pytest.approx(120, abs=10)
+
+
+def graded(top: int) -> np.ndarray:
+    """A backdrop painted from night to morning, seen from a row on, with a sensor's grain."""
+    down = np.linspace(0, 1, 1200)[:, None, None]
+    sky = np.array((20, 40, 110)) * (1 - down) + np.array((235, 200, 170)) * down
+    seen = np.repeat(sky[top : top + 540], 720, axis=1)
+    grain = np.random.default_rng(top).normal(0, 2, seen.shape)
+    return np.clip(seen + grain, 0, 255).astype(np.uint8)
+
+
+@pytest.mark.parametrize("tilt", [100, 200, 300])
+def test_a_tilt_over_a_painted_sky_is_not_taken_for_exposure(board: BoardFolder, tilt: int) -> None:
+    """The puppet is another, and stands elsewhere; nothing but the sky is left to compare."""
+    for number, (top, left, ink) in enumerate(
+        [(0, 100, (180, 40, 30)), (tilt, 400, (40, 120, 60))]
+    ):
+        picture = graded(top)
+        picture[300:, left : left + 160] = ink
+        save(picture, board.path(f"{number}.jpg"))
+    found = levels(board.read(text(2)))
+    assert [one.gains for one in found] == [(0, 0, 0)] * 2
+    assert [one.is_alone for one in found] == [False, True]
+
+
+def test_two_parts_of_one_sky_are_no_view(board: BoardFolder) -> None:
+    """`rocket`, framed twice at one exposure; the sky gets lighter downwards in both."""
+    for number, frame in enumerate([(0.17, 0.05, 0.52, 0.52), (0.15, 0.42, 0.5, 0.5)]):
+        save(framed(photograph("rocket"), frame), board.path(f"{number}.jpg"))
+    assert [one.gains for one in levels(board.read(text(2)))] == [(0, 0, 0)] * 2
+
+
+def test_the_demo_which_is_even_stays_so() -> None:
+    """Its photos were developed at one white, and within a setup at nearly one exposure."""
+    demo = Path(__file__).parents[2] / "demo_board" / "board.yaml"
+    data = demo.read_bytes().replace(b"fit: cover}", b"fit: cover, level: even}", 1)
+    for one in levels(board_from_bytes(data, demo)):
+        assert abs(one.exposure) <= 15, one
+        assert max(abs(colour) for colour in one.colours) <= 10, one
 
 
 def test_photos_are_laid_over_each_other_once(
