@@ -23,6 +23,7 @@ from animatic.sheets.exposurecolumns import (
     rows_a_page,
 )
 from animatic.sheets.exposurehead import Laid, laid, rigged
+from animatic.sheets.exposurepictures import Pictured, pictured
 from animatic.sheets.exposurewords import effects, flowed, mouths, short_names, spoken
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line
@@ -144,13 +145,14 @@ class _Sheet:
             part = self.rows[number * self.count : (number + 1) * self.count]
             self._head(number + 1, pages)
             self._shade(part)
-            self._pictures(part)
+            pictures = self._pictured(part)
+            self._pictures(pictures)
             for index, row in enumerate(part):
                 y = self.top + index * self.step
                 self._row(row, y)
                 self._heard(row, y)
             self._poses(part)
-            self._rules(part)
+            self._rules(part, pictures)
             self._foot(number + 1 == pages)
             self.page.turn()
 
@@ -204,24 +206,22 @@ class _Sheet:
                 x, end = self._x("frame"), self._x("pose")
                 self.page.box(x, y, end - x, self.step, fill=grey, weight=0)
 
-    def _pictures(self, rows: Sequence[Exposed]) -> None:
-        """Draw a panel's picture where it starts, and the current one at the page's top."""
-        starts = [i for i, row in enumerate(rows) if i == 0 or row.starts_panel]
-        # In the head the first panel has not begun; where it does, its picture comes soon.
-        if len(starts) > 1 and rows[0].panel is rows[starts[1]].panel:
-            starts = starts[1:]
-        for at, end in zip(starts, [*starts[1:], len(rows)], strict=True):
-            self._picture(rows[at], at, end - at)
+    def _pictured(self, rows: Sequence[Exposed]) -> list[Pictured]:
+        """Return where the panels' pictures stand on a page."""
+        across, down = self.timeline.size
+        bold = partial(self.page.width_of, size=LEAST, bold=True)
+        return pictured(rows, self._width("panel"), self.step, across / down, bold)
 
-    def _picture(self, row: Exposed, at: int, room: int) -> None:
-        x, y, width = self._x("panel"), self.top + at * self.step, self._width("panel")
-        words = f"{'panel' if row.starts_panel else 'still'} {row.panel.number}"
-        low = y + 0.76 * self.step
-        self.page.text(x + 2, low, words, LEAST, bold=True, width=width - 3, least=_SQUEEZED)
-        height = min((room - 1) * self.step - 4, 1.2 * width)
-        if height >= self.step:
-            jpeg = self.thumbs.of(row.panel)
-            self.page.picture(x + 3, y + self.step, width - 6, height, jpeg)
+    def _pictures(self, pictures: Sequence[Pictured]) -> None:
+        """Draw a panel's picture where it starts, and the current one at the page's top."""
+        x, width = self._x("panel"), self._width("panel")
+        for each in pictures:
+            low = self.top + (each.at + 0.76) * self.step
+            self.page.text(
+                x + 2, low, each.words, LEAST, bold=True, width=width - 3, least=_SQUEEZED
+            )
+            jpeg = self.thumbs.of(each.row.panel)
+            self.page.picture(x + each.x, self.top + each.y, each.width, each.height, jpeg)
 
     def _row(self, row: Exposed, y: float) -> None:
         page, low = self.page, y + 0.76 * self.step
@@ -288,7 +288,7 @@ class _Sheet:
             if row.is_new:
                 page.box(left, middle - side / 2, side, side, fill=1, weight=0.7)
 
-    def _rules(self, rows: Sequence[Exposed]) -> None:
+    def _rules(self, rows: Sequence[Exposed], pictures: Sequence[Pictured]) -> None:
         """Rule frames thinly, poses plainly, and seconds of the shot heavily."""
         page, left = self.page, self._x("frame")
         panel = self._x("panel")
@@ -304,7 +304,8 @@ class _Sheet:
             else:
                 thin += [(left, y, self._x("pose"), y), (after, y, self.right, y)]
             if row.starts_panel:
-                plain.append((panel, y, after, y))
+                covers = [p.x for p in pictures if p.y < index * self.step < p.low]
+                plain.append((panel, y, panel + min(covers) - 1 if covers else after, y))
         edges = [*(column.x for column in self.columns.values()), self.right]
         plain += [(x, self.top - _NAMES + 2, x, end) for x in edges]
         heavy += [(left, self.top, self.right, self.top), (left, end, self.right, end)]
