@@ -289,16 +289,21 @@ class _Sheet:
                 page.box(left, middle - side / 2, side, side, fill=1, weight=0.7)
 
     def _rules(self, rows: Sequence[Exposed], pictures: Sequence[Pictured]) -> None:
-        """Rule frames thinly, poses plainly, and seconds of the shot heavily."""
+        """Rule frames thinly, poses plainly, and seconds of the shot heavily.
+
+        No rule strikes a pose's number, its tick box, or a picture: there it is left out.
+        """
         page, left = self.page, self._x("frame")
         panel = self._x("panel")
         after = panel + self._width("panel")
+        # Over the words beside a pose's number, and no further.
+        within = self._x("pose") + page.width_of("held", LEAST) + 3
         end = self.top + len(rows) * self.step
         thin, plain, heavy = [], [], []
         for index, row in enumerate(rows):
             y = self.top + index * self.step
             if self._second(row) is not None:
-                heavy.append((left, y, self.right, y))
+                heavy += [(left, y, panel if row.is_new else within, y), (after, y, self.right, y)]
             elif row.is_new:
                 plain += [(left, y, panel, y), (after, y, self.right, y)]
             else:

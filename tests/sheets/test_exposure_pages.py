@@ -39,6 +39,31 @@ def sheets(
     return found
 
 
+LONG = "- {shot: 10, photo: a.jpg, duration: 4s, move: {to: {width: 0.5, height: 0.5}}}"
+
+
+@pytest.mark.parametrize(
+    ("rate", "handles", "on"),
+    [("25", 8, 2), ("24", 7, 2), ("24", 8, 3), ("29.97", 5, 2), ("12", 3, 4), ("24", 8, 2)],
+)
+def test_no_rule_strikes_a_poses_number_its_box_or_a_picture(
+    folder: BoardFolder, monkeypatch: pytest.MonkeyPatch, rate: str, handles: int, on: int
+) -> None:
+    head = f"{HEAD}rate: {rate}\nhandles: {handles}f\nshoot_on: {on}\n"
+    short = "\n".join(["- {photo: a.jpg, duration: 1f}"] * 3 + [LONG.replace("shot: 10, ", "")])
+    seconds = 0
+    for page in sheets(folder, monkeypatch, f"{LONG}\n{short}", head):
+        numbers = [text for text in page.bolds if text.what.isdigit()]
+        assert numbers
+        ticks = [box for box in page.boxes if box.what == "1"]
+        assert ticks
+        assert list(page.struck(numbers + ticks + page.pictures)) == []
+        heavy = [stroke for stroke, weight in page.rules if weight > 1]
+        seconds += len({y for _, y, _, _ in heavy}) - 3
+    # The second begins at every row but the first of a page, which is ruled heavily anyhow.
+    assert seconds >= 4
+
+
 def test_a_panel_of_a_frame_has_a_picture_like_any_other(
     folder: BoardFolder, monkeypatch: pytest.MonkeyPatch
 ) -> None:
