@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.pdfpage import ELSEWHERE
-from animatic.sheets.rows import one_line
+from animatic.sheets.rows import notes, one_line
 from animatic.timeline.model import Shot
 
 __all__ = ["Laid", "laid", "rigged"]
@@ -40,12 +40,11 @@ class Laid:
 
 def rigged(shot: Shot, setup: SetupEntry) -> list[tuple[str, str]]:
     """Return what a shot needs on set, each with the word that stands before it."""
-    notes = " / ".join(panel.note for panel in shot.panels if panel.note)
     pairs = [
         ("setup", ", ".join(filter(None, (shot.setup, setup.place)))),
         ("camera", ", ".join(filter(None, (setup.camera, setup.lens)))),
         ("lights", ", ".join(setup.lights)),
-        ("notes", notes),
+        ("notes", notes(shot)),
     ]
     return [(word, one_line(words)) for word, words in pairs if words]
 

@@ -319,6 +319,13 @@ class _Sheet:
         page.lines(plain, 0.5)
         page.lines(heavy, 1.5)
 
+    def _seen(self) -> str:
+        """Return what the camera's percents are of."""
+        kinds = {row.panel.mirror for row in self.rows if row.step}
+        if len(kinds) > 1:
+            return "photo as seen"
+        return "mirrored photo" if True in kinds else "photo"
+
     def _foot(self, is_last: bool) -> None:
         """Say how to read the sheet."""
         lines = [
@@ -327,16 +334,16 @@ class _Sheet:
         ]
         if any(row.step for row in self.rows):
             lines.append(
-                "Camera, in percent of the photo: in bold the step since the frame before, then"
-                " where it stands."
+                f"Camera, in % of the {self._seen()}: in bold the step since the frame before,"
+                " then where it is."
             )
-        page, room = self.page, self.right - _EDGE - 30 * mm
+        page, rate = self.page, f"{self.timeline.rate} frames a second"
+        room = self.right - _EDGE - page.width_of(rate, LEAST) - 6
         low = page.height - _EDGE - _FOOT + 12
         for index, line in enumerate(lines):
             page.text(_EDGE, low + 11 * index, line, LEAST, width=room, least=_SQUEEZED)
         mark = "end of the shot" if is_last else "goes on"
         page.text(self.right, low, mark, LEAST, bold=True, align="right")
-        rate = f"{self.timeline.rate} frames a second"
         page.text(self.right, low + 11, rate, LEAST, align="right")
 
 

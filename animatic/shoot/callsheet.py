@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.pdfpage import ELSEWHERE, Page, mm
-from animatic.sheets.rows import one_line, spoken
+from animatic.sheets.rows import notes, one_line, spoken
 from animatic.sheets.thumbset import Thumbs
 from animatic.shoot.estimate import Day, Plan, Stint
 from animatic.shoot.hours import Dated, breaks, minutes, said
@@ -212,8 +212,7 @@ class _Sheet:
         """Return what a shot's row says in lines: all of it, as far as a page holds it."""
         x, numbers = self._columns()
         marks = self.page.wrapped(aims(self.day, stint), 8.5, self.right - x - _TICK)
-        notes = [panel.note for panel in shot.panels if panel.note]
-        words = " / ".join([*notes, *map(spoken, shot.lines)])
+        words = " / ".join(filter(None, (notes(shot), *map(spoken, shot.lines))))
         lines = self.page.wrapped(words, 8, numbers - x - 6)
         room = self.low - _EDGE - _HEAD + 12
         if _Words(lines, marks).height > room:

@@ -86,6 +86,23 @@ def test_a_panel_of_a_frame_has_a_picture_like_any_other(
     assert second.pictures[1].low - second.pictures[1].top > 10 * mm
 
 
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("mirror", ["", "mirror: true, "])
+def test_the_foot_is_whole_and_beside_the_rate(
+    folder: BoardFolder, monkeypatch: pytest.MonkeyPatch, mirror: str, paper: str
+) -> None:
+    rows = f"{LONG.replace('photo', f'{mirror}photo', 1)}\n" + LONG.replace("shot: 10, ", "")
+    for page in sheets(folder, monkeypatch, rows, f"{HEAD}rate: 23.976\n", paper):
+        words = {text.what: text.size for text in page.texts}
+        [camera] = [words for words in words if words.startswith("Camera, in % of the ")]
+        seen = "photo as seen" if mirror else "photo"
+        assert camera.removeprefix("Camera, in % of the ") == (
+            f"{seen}: in bold the step since the frame before, then where it is."
+        )
+        assert min(words[camera], words["23.976 frames a second"]) == 9
+        assert page.overprinted() == []
+
+
 @untimed
 @given(
     st.lists(st.integers(1, 30), min_size=1, max_size=20),
