@@ -42,6 +42,7 @@ def rigged(shot: Shot, setup: SetupEntry) -> list[tuple[str, str]]:
     """Return what a shot needs on set, each with the word that stands before it."""
     pairs = [
         ("setup", ", ".join(filter(None, (shot.setup, setup.place)))),
+        ("setup note", setup.note or ""),
         ("camera", ", ".join(filter(None, (setup.camera, setup.lens)))),
         ("lights", ", ".join(setup.lights)),
         ("notes", notes(shot)),

@@ -36,7 +36,7 @@ from animatic.words import counted, ones
 __all__ = ["write"]
 
 _EDGE, _HEAD, _FOOT, _NAMES = 9 * mm, 31 * mm, 9 * mm, 6 * mm
-_MIDDLE, _BEFORE, _RIGGED = 72 * mm, 17 * mm, 38.0
+_MIDDLE, _BEFORE, _RIGGED = 72 * mm, 20 * mm, 38.0
 """Where the head's right part begins, its words behind what they are, and its first line."""
 _SQUEEZED = 7.5
 """Points down to which words are made smaller before they are cut."""

@@ -34,7 +34,7 @@ th { vertical-align: bottom; border-bottom: 2px solid #000; position: sticky; to
 td { border-bottom: 1px solid #999; }
 .n { text-align: right; font-variant-numeric: tabular-nums; }
 td.n, td.setup, td.lens { white-space: nowrap; }
-td.lights, td.camera { min-width: 9em; }
+td.lights, td.camera, td.setup_note { min-width: 9em; }
 td.dialogue { min-width: 12em; }
 td.notes { min-width: 9em; }
 td.shot { font-weight: bold; font-size: 1.2em; }

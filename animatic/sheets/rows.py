@@ -159,6 +159,7 @@ def with_setups(setups: Mapping[str, SetupEntry]) -> tuple[Column, ...]:
         rigged("lens", "Lens", lambda setup: setup.lens),
         rigged("lights", "Lights", lambda setup: ", ".join(setup.lights)),
         rigged("opened", "Walls opened", lambda setup: ", ".join(setup.opened)),
+        rigged("setup_note", "Setup note", lambda setup: setup.note),
     )
     at = [column.key for column in COLUMNS].index("setup") + 1
     return (*COLUMNS[:at], *more, *COLUMNS[at:])

@@ -158,9 +158,10 @@ def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs, of: int) -> No
 
 
 def _lines(page: Page, words: Mapping[str, str]) -> list[tuple[str, bool]]:
-    """Return setup, camera, lens, walls, lights, dialogue and notes in lines, whole."""
+    """Return the setup and its note, what is rigged, dialogue and notes in lines, whole."""
     parts = (
         (", ".join(filter(None, (words["setup"], words["place"]))), True),
+        (words["setup_note"] and f"setup note: {words['setup_note']}", False),
         (words["camera"], False),
         (words["lens"] and f"lens: {words['lens']}", False),
         (words["opened"] and f"open: {words['opened']}", False),

@@ -17,7 +17,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from animatic.board.keys.schema import SetupEntry
-from animatic.sheets import FORMATS, page, shotpdf, xlsx
+from animatic.sheets import FORMATS, exposurepdf, page, shotpdf, xlsx
 from animatic.sheets.pdfpage import Page
 from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
 from animatic.timeline.model import Shot, Timeline
@@ -27,21 +27,33 @@ from tests.sheets.timelines import film as film_of
 
 SETUPS = {
     "quay-day": SetupEntry(
-        place="Quay", camera="=low", lens="35 mm", lights=["sun", "<card>"], opened=["wall"]
+        place="Quay",
+        camera="=low",
+        lens="35 mm",
+        lights=["sun", "<card>"],
+        opened=["wall"],
+        note="It gets hot.",
     )
 }
-ADDED = ("place", "camera", "lens", "lights", "opened")
+ADDED = ("place", "camera", "lens", "lights", "opened", "setup_note")
 
 
 def test_the_complete_list_is_the_list_and_what_is_rigged() -> None:
     columns = with_setups(SETUPS)
     assert [c for c in columns if c.key not in ADDED] == list(COLUMNS)
-    assert [column.key for column in columns][3:9] == ["setup", *ADDED]
+    assert [column.key for column in columns][3:10] == ["setup", *ADDED]
     timeline = low_water()
     first, second = (row(timeline, shot, columns) for shot in timeline.shots[:2])
-    assert [first[key] for key in ADDED] == ["Quay", "=low", "35 mm", "sun, <card>", "wall"]
+    assert [first[key] for key in ADDED] == [
+        "Quay",
+        "=low",
+        "35 mm",
+        "sun, <card>",
+        "wall",
+        "It gets hot.",
+    ]
     # The second shot's setup is not described in the board.
-    assert [second[key] for key in ADDED] == [""] * 5
+    assert [second[key] for key in ADDED] == [""] * 6
     assert {k: v for k, v in first.items() if k not in ADDED} == row(timeline, timeline.shots[0])
 
 
@@ -230,6 +242,36 @@ def _twentyfold(shot: Shot) -> Shot:
         replace(panel, start=20 * panel.start, end=20 * panel.end) for panel in shot.panels
     )
     return replace(shot, panels=panels_of)
+
+
+@pytest.mark.parametrize("form", ["pdf", "html", "xlsx", "exposure"])
+def test_the_note_of_a_setup_is_where_the_setup_is(tmp_path: Path, form: str) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    setups = "setups:\n  shed: {note: The bulb gets hot. Switch it off.}\n"
+    rows = "- {shot: 10, photo: a.jpg, setup: shed, note: lantern}\n- {shot: 20, photo: a.jpg}"
+    text = panels(rows, HEAD + setups)
+    timeline, rigged = folder.lay_out(text), folder.read(text).content.setups
+    note = "The bulb gets hot. Switch it off."
+    if form == "html":
+        written = page.write(timeline, rigged)
+        note = f'<td class="setup_note">{note}</td>'
+    elif form == "xlsx":
+        sheet = load_workbook(BytesIO(xlsx.write(timeline, rigged))).active
+        [at] = [cell.column for cell in sheet[3] if cell.value == "Setup note"]
+        assert sheet.cell(xlsx.FIRST_ROW + 1, at).value in ("", None)
+        written = sheet.cell(xlsx.FIRST_ROW, at).value
+    else:
+        data = (
+            shotpdf.write(timeline, rigged)
+            if form == "pdf"
+            else exposurepdf.write(timeline, timeline.shots, rigged, {})
+        )
+        pages = [each.extract_text() for each in PdfReader(BytesIO(data)).pages]
+        written = " ".join("\n".join(pages).split())
+        # Before the camera and the lights, and apart from the note of a panel.
+        assert re.search(r"shed setup note:? The bulb gets hot. Switch it off. notes?:? l", written)
+    assert str(written).count(note) == 1
 
 
 @pytest.mark.parametrize("form", ["pdf", "html", "xlsx", "csv", "json", "md", "table"])
