@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import shutil
+import subprocess
 from base64 import b64decode
 from dataclasses import replace
 from fractions import Fraction
@@ -24,6 +26,8 @@ from animatic.timeline.model import Shot, Timeline
 from tests.boards import HEAD, BoardFolder, panels
 from tests.sheets.timelines import Take, films, low_water
 from tests.sheets.timelines import film as film_of
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 
 SETUPS = {
     "quay-day": SetupEntry(
@@ -222,6 +226,31 @@ def test_the_page_is_whole_in_itself(film: tuple[Timeline, dict[str, SetupEntry]
         red, green, blue = picture.convert("RGB").getpixel((180, 100))
     assert max(abs(red - 10), abs(green - 200), abs(blue - 30)) < 6
     assert "http" not in written
+
+
+@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not on this machine")
+@pytest.mark.parametrize("count", [6, 15, 18])
+def test_the_sums_of_the_page_are_printed_once(
+    film: tuple[Timeline, dict[str, SetupEntry]], tmp_path: Path, count: int
+) -> None:
+    timeline = replace(film[0], shots=film[0].shots[:count])
+    file, printed = tmp_path / "shots.html", tmp_path / "printed.pdf"
+    file.write_text(page.write(timeline, film[1]), encoding="utf-8")
+    options = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run")
+    profile = f"--user-data-dir={tmp_path / 'profile'}"
+    subprocess.run(
+        [str(CHROMIUM), *options, profile, f"--print-to-pdf={printed}", file.as_uri()],
+        check=True,
+        capture_output=True,
+        timeout=120,
+    )
+    pages = [" ".join(each.extract_text().split()) for each in PdfReader(printed).pages]
+    assert len(pages) > (count > 6)
+    # The heads stand on every page, the sums under the last shot alone.
+    assert all("Frames to shoot" in words for words in pages)
+    sums = [f"{count} shots" in words for words in pages]
+    assert sums == [False] * (len(pages) - 1) + [True]
+    assert pages[-1].index(f"{count} shots") > pages[-1].rindex(timeline.shots[-1].name)
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
