@@ -24,6 +24,7 @@ _CAUTION = 17 * mm
 _ROW, _LOW_ROW = 27 * mm, 9 * mm
 _PICTURE = 42 * mm
 _TIMES, _TICK = 32 * mm, 9 * mm
+_NUMBERS = 36 * mm
 _FIRST, _LINE = 29.0, 9.5
 """From a row's top to its first small line, and from line to line, in points."""
 _NOTE = 9 * mm
@@ -90,14 +91,16 @@ def aims(day: Day, stint: Stint) -> str:
 
 @dataclass(frozen=True, slots=True)
 class _Words:
-    """What a shot's row says: notes and dialogue, and the poses aimed at, in lines."""
+    """What a shot's row says: notes and dialogue, its numbers, and the poses aimed at, in lines."""
 
     lines: Sequence[str]
+    facts: Sequence[str]
     marks: Sequence[str]
 
     @property
     def least(self) -> float:
-        return _FIRST + _LINE * (len(self.lines) - 1) + 10 * len(self.marks) + 8
+        lines = max(len(self.lines), len(self.facts), 1)
+        return _FIRST + _LINE * (lines - 1) + 10 * len(self.marks) + 8
 
     @property
     def height(self) -> float:
@@ -215,15 +218,27 @@ class _Sheet:
         words = " / ".join(filter(None, (notes(shot), *map(spoken, shot.lines))))
         lines = self.page.wrapped(words, 8, numbers - x - 6)
         room = self.low - _EDGE - _HEAD + 12
-        if _Words(lines, marks).height > room:
-            most = int((room - _Words((), marks).least) / _LINE)
+        facts = self._facts(stint, shot)
+        if _Words(lines, facts, marks).height > room:
+            most = int((room - _Words((), (), marks).least) / _LINE)
             lines = [*lines[: most - 1], ELSEWHERE]
-        return _Words(lines, marks)
+        return _Words(lines, facts, marks)
+
+    def _facts(self, stint: Stint, shot: Shot) -> list[str]:
+        """Return a shot's numbers beside its poses, in lines."""
+        facts = [f"{counted(shot.frames_to_shoot, 'frame')} to shoot"]
+        if stint.is_part:
+            facts.insert(0, f"pose {stint.first_pose + 1} to {stint.end_pose} of {shot.poses}")
+        if dissolves := shot.overlap_head + shot.overlap_tail:
+            facts.append(f"with {dissolves} of overlap")
+        # Names in letters that no font has are told apart by this.
+        facts.append(f"shot {shot.index + 1} of {len(self.timeline.shots)}")
+        return [line for fact in facts for line in self.page.wrapped(fact, 8, _NUMBERS - 4)]
 
     def _columns(self) -> tuple[float, float]:
         """Return where a shot's words and its numbers begin."""
         x = _EDGE + _TIMES + 4 * mm + _PICTURE + 3 * mm
-        return x, self.right - _TICK - 36 * mm
+        return x, self.right - _TICK - _NUMBERS
 
     def _shot(self, stint: Stint, shot: Shot, y: float, words: _Words) -> None:
         page = self.page
@@ -239,15 +254,7 @@ class _Sheet:
         for index, line in enumerate(words.lines):
             page.text(x, y + _FIRST + _LINE * index, line, 8)
         page.text(numbers, y + 18, counted(stint.poses, "pose"), 13, bold=True)
-        lines = [f"{counted(shot.frames_to_shoot, 'frame')} to shoot"]
-        if stint.is_part:
-            lines.insert(0, f"pose {stint.first_pose + 1} to {stint.end_pose} of {shot.poses}")
-        dissolves = shot.overlap_head + shot.overlap_tail
-        if dissolves:
-            lines.append(f"with {dissolves} of overlap")
-        # Names in letters that no font has are told apart by this.
-        lines.append(f"shot {shot.index + 1} of {len(self.timeline.shots)}")
-        for index, line in enumerate(lines):
+        for index, line in enumerate(words.facts):
             page.text(numbers, y + _FIRST + _LINE * index, line, 8)
 
     def _notes(self) -> None:
