@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,9 +11,12 @@ from hypothesis import strategies as st
 
 from animatic.sheets import exposurepdf
 from animatic.sheets.exposure import Exposed
+from animatic.sheets.exposurecolumns import LEAST
 from animatic.sheets.exposurepictures import pictured
 from animatic.sheets.pdfpage import mm
-from animatic.timeline.model import Panel
+from animatic.timeline import lay_out
+from animatic.timeline.model import Line, Panel, Timeline
+from animatic.timeline.mouths import Chart, Word
 from tests.boards import HEAD, BoardFolder, panels
 from tests.sheets.drawn import Drawn, noted
 from tests.strategies import untimed
@@ -100,6 +104,94 @@ def test_the_foot_is_whole_and_beside_the_rate(
             f"{seen}: in bold the step since the frame before, then where it is."
         )
         assert min(words[camera], words["23.976 frames a second"]) == 9
+        assert page.overprinted() == []
+
+
+LAMPS = ", ".join(f"lamp {n} behind the nets and barrels at {n} %" for n in range(24))
+
+
+def of_two_speakers(timeline: Timeline) -> Chart:
+    """Both lines' mouths change in every frame."""
+    shapes = ("teeth together", "open wide", "lips rounded")
+    return {
+        line.number: (
+            Word("word", 1, 0, 40, tuple((at, shapes[at % 3]) for at in range(40))),
+            Word("Remembering", 4, 40, 44),
+        )
+        for line in timeline.lines
+    }
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("kind", ["plain", "lights", "mouths", "paces"])
+def test_a_sheet_lies_across_before_its_letters_are_small(
+    folder: BoardFolder, monkeypatch: pytest.MonkeyPatch, kind: str, paper: str
+) -> None:
+    lights = f"[{LAMPS}]" if kind == "lights" else "[sun]"
+    head = f"{HEAD}handles: 8f\nsetups: {{quay: {{lights: {lights}, note: It gets hot.}}}}\n"
+    rows = "- {shot: 10, photo: a.jpg, setup: quay, size: CU INSERT, duration: 60f}"
+    if kind == "paces":
+        rows += "".join(f"\n- {{photo: a.jpg, duration: 6f, shoot_on: {n}}}" for n in (1, 3, 2, 4))
+    timeline = folder.lay_out(panels(rows, head))
+    if kind == "mouths":
+        (shot,) = timeline.shots
+        lines = tuple(Line(n, "Odd", "word", 0, 90_000, 0, 45, None) for n in (1, 2))
+        spoken = replace(shot.panels[0], lines=lines)
+        timeline = replace(timeline, shots=(replace(shot, panels=(spoken,)),))
+    setups = folder.read(panels(rows, head)).content.setups
+    chart = of_two_speakers(timeline)
+    found = noted(monkeypatch, exposurepdf)
+    exposurepdf.write(timeline, timeline.shots, setups, chart, paper)
+    for page in found:
+        assert (page.width > page.height) == (kind in ("lights", "mouths"))
+        assert min(text.size for text in page.texts) >= LEAST
+        assert page.overprinted() == []
+        joined = " ".join(text.what for text in page.texts)
+        assert "…" not in joined
+        assert (LAMPS if kind == "lights" else "sun") in joined
+        assert ("twos then ones then threes then twos then fours" in joined) == (kind == "paces")
+
+
+def test_what_no_page_has_room_for_is_smaller_but_there(
+    folder: BoardFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lights = ", ".join([LAMPS] * 3)
+    head = f"{HEAD}setups: {{quay: {{lights: [{lights}]}}}}\n"
+    row = "- {shot: 10, photo: a.jpg, setup: quay, duration: 60f}"
+    page, *_ = sheets(folder, monkeypatch, row, head)
+    assert lights in " ".join(text.what for text in page.texts)
+    assert 4.5 <= min(text.size for text in page.texts) < LEAST
+    assert page.overprinted() == []
+
+
+def test_a_step_over_the_whole_photo_is_whole(
+    folder: BoardFolder, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    move = "move: {to: {left: 0.99, width: 0.01, height: 0.01}}"
+    row = f"- {{shot: 10, photo: a.jpg, duration: 2f, {move}}}"
+    (page,) = sheets(folder, monkeypatch, row)
+    found = {text.what for text in page.texts}
+    assert {"+99.00", "99.00", "100.00", "-99.00", "1.00"} <= found
+    assert not [words for words in found if "…" in words]
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_head_of_a_long_title_and_many_shots_is_legible(
+    folder: BoardFolder, monkeypatch: pytest.MonkeyPatch, paper: str
+) -> None:
+    title = "The bell that would not ring until the tide came back again"
+    rows = "- {shot: second unit 10, photo: a.jpg, size: CU INSERT, duration: 30s}\n" + "\n".join(
+        f"- {{shot: {n}, photo: a.jpg, duration: 1f}}" for n in range(1200)
+    )
+    board = folder.read(panels(rows, f"{HEAD}title: {title}\n"))
+    timeline = lay_out(board)
+    found = noted(monkeypatch, exposurepdf)
+    exposurepdf.write(timeline, timeline.shots[:1], {}, {}, paper)
+    for number, page in enumerate(found, 1):
+        joined = " ".join(text.what for text in page.texts)
+        assert title in joined
+        assert f"shot 1 of 1201 · CU INSERT · page {number} of {len(found)}" in joined
+        assert min(text.size for text in page.texts) >= LEAST
         assert page.overprinted() == []
 
 

@@ -24,6 +24,7 @@ from animatic.sheets.pdfpage import Page
 from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
 from animatic.timeline.model import Shot, Timeline
 from tests.boards import HEAD, BoardFolder, panels
+from tests.sheets.drawn import noted
 from tests.sheets.timelines import Take, films, low_water
 from tests.sheets.timelines import film as film_of
 
@@ -186,6 +187,22 @@ def test_the_sums_never_stand_alone(
     sums = next(y for words, y in low.items() if " frames to shoot ·" in words)
     foot = next(y for words, y in low.items() if words.startswith("Film frames count from 0"))
     assert sums > foot + 11
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("count", [20, 105, 180])
+def test_a_long_title_is_whole_on_the_pdf(
+    film: tuple[Timeline, dict[str, SetupEntry]],
+    monkeypatch: pytest.MonkeyPatch,
+    paper: str,
+    count: int,
+) -> None:
+    title = ("The long tale of the bell and the tide " * 5)[:count].strip()
+    found = noted(monkeypatch, shotpdf)
+    shotpdf.write(replace(film[0], title=title), film[1], paper)
+    for sheet in found:
+        assert title in " ".join(text.what for text in sheet.texts)
+        assert sheet.overprinted() == []
 
 
 class Table(HTMLParser):
