@@ -1,6 +1,7 @@
 """What is rigged for a shot, laid into the head of its exposure sheet so that all of it is there.
 
-The head grows as far as the rows below can give way; then its letters become smaller.
+The head grows as far as the rows below can give way; then the page is laid across, and only where
+that is not enough its letters become smaller.
 """
 
 from __future__ import annotations
