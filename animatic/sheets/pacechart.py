@@ -6,7 +6,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from animatic.frames import apportion, seconds_from_frames
-from animatic.sheets.chartletters import lettered, plain
+from animatic.sheets.chartletters import LINE_INCHES, lettered, plain, title_lines
 from animatic.sheets.table import as_json as json_of
 from animatic.timeline.model import Timeline
 from animatic.timeline.pace import Pace
@@ -44,9 +44,10 @@ def drawn(timeline: Timeline, pace: Pace) -> Figure:
     """Return the chart as a figure, before it is written."""
     from matplotlib.figure import Figure
 
-    tall = _tall(timeline)
-    high = _INCHES_HIGH + max(0.0, tall - _TALL) / 72
-    with lettered(timeline.lettering.font):
+    tall, font = _tall(timeline), timeline.lettering.font
+    title = title_lines(timeline.title, "shot lengths", _POINTS_WIDE, font)
+    high = LINE_INCHES * (len(title) - 1) + _INCHES_HIGH + max(0.0, tall - _TALL) / 72
+    with lettered(font):
         figure = Figure(figsize=(_INCHES_WIDE, high), layout="constrained")
         axes = figure.add_subplot()
         _draw_shots(axes, timeline, pace.mean)
@@ -60,8 +61,7 @@ def drawn(timeline: Timeline, pace: Pace) -> Figure:
             textcoords="offset points",
             va="center",
         )
-        title = plain(timeline.title, timeline.lettering.font)
-        axes.set_title(f"{title}: shot lengths", loc="left")
+        axes.set_title("\n".join(title), loc="left")
         axes.set_xlabel("seconds into the film")
         axes.set_ylabel("shot length in seconds")
         axes.set_xlim(0, _seconds(timeline, timeline.frames))

@@ -7,7 +7,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from animatic.sheets.chartletters import lettered, plain
+from animatic.sheets.chartletters import LINE_INCHES, lettered, plain, title_lines
 from animatic.sheets.wrapping import wrapped
 from animatic.shoot.estimate import Plan, Stint
 from animatic.shoot.hours import Dated, parts, said
@@ -42,8 +42,11 @@ def drawn(plan: Plan, days: Sequence[Dated], title: str, font: Path | None = Non
     """Return the chart as a figure, before it is written."""
     from matplotlib.figure import Figure
 
+    what = f"{counted(plan.poses, 'pose')} in {counted(len(days), 'day')}"
+    heading = title_lines(title, what, _POINTS_WIDE, font)
+    high = 1.9 + 0.42 * len(days) + LINE_INCHES * (len(heading) - 1)
     with lettered(font):
-        figure = Figure(figsize=(11, 1.9 + 0.42 * len(days)), layout="constrained")
+        figure = Figure(figsize=(11, high), layout="constrained")
         axes = figure.add_subplot()
         looks = {setup.name: _LOOKS[i % len(_LOOKS)] for i, setup in enumerate(plan.setups)}
         for dated in days:
@@ -53,8 +56,7 @@ def drawn(plan: Plan, days: Sequence[Dated], title: str, font: Path | None = Non
         for dated in days:
             for stint in dated.day.stints:
                 _name(axes, dated, stint, font)
-        what = f"{counted(plan.poses, 'pose')} in {counted(len(days), 'day')}"
-        axes.set_title(f"{plain(title, font)}: {what}", loc="left")
+        axes.set_title("\n".join(heading), loc="left")
         _legend(axes, plan, looks, font)
     return figure
 
