@@ -74,7 +74,7 @@ def reached(day: Day, stint: Stint) -> list[tuple[int, int]]:
     for number, (first, _) in enumerate(breaks(day), 1):
         seconds = number * (day.entry.break_every.seconds or 0) - stint.start
         if 0 < seconds < stint.length:
-            found.append((first, stint.first_pose + int(seconds * stint.poses / stint.length)))
+            found.append((first, stint.reached(seconds)))
     return found
 
 

@@ -16,6 +16,7 @@ from animatic.board.keys.schema import DayEntry
 from animatic.errors import BoardError, Problem
 from animatic.frames import round_half_up
 from animatic.shoot.order import Ordered, best_order, find_circle
+from animatic.shoot.posetimes import NO_POSES, PoseTimes, pose_times
 from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for
 from animatic.timeline.model import Shot, Timeline
 
@@ -23,9 +24,7 @@ __all__ = [
     "Day",
     "Plan",
     "Stint",
-    "lost_factor",
     "plan_shoot",
-    "pose_seconds",
     "shooting_seconds",
     "work_in_day",
 ]
@@ -47,11 +46,17 @@ class Stint:
     length: Fraction
     first_pose: int = 0
     end_pose: int = 0
+    times: PoseTimes = NO_POSES
+    """How long each of the shot's poses takes."""
 
     @property
     def poses(self) -> int:
         """Poses set in it."""
         return self.end_pose - self.first_pose
+
+    def reached(self, seconds: Fraction) -> int:
+        """Return how many of the shot's poses are done so many seconds after it begins."""
+        return min(self.end_pose, self.times.reached(self.first_pose, seconds))
 
     @property
     def is_part(self) -> bool:
@@ -225,26 +230,15 @@ def _shot_stints(board: Board, setup: Rigged, shot: Shot) -> Iterator[Stint]:
     dress = sum((_seconds(entry.dress) for entry in entries), Fraction(0))
     if dress:
         yield Stint("dress", setup.name, shot, Fraction(0), dress)
-    seconds = shot.poses * pose_seconds(board, shot)
-    yield Stint("shoot", setup.name, shot, Fraction(0), seconds, 0, shot.poses)
-
-
-def pose_seconds(board: Board, shot: Shot) -> Fraction:
-    """Return the seconds of work that a pose of a shot takes at the board's pace."""
-    entries = (board.content.panels[panel.index] for panel in shot.panels)
-    own = (entry.poses_per_hour for entry in entries if entry.poses_per_hour)
-    return 3600 / next(own, board.content.pace.poses_per_hour) * lost_factor(board)
+    times = pose_times(board, shot)
+    seconds = times.seconds(0, shot.poses)
+    yield Stint("shoot", setup.name, shot, Fraction(0), seconds, 0, shot.poses, times)
 
 
 def shooting_seconds(board: Board, timeline: Timeline) -> Fraction:
     """Return the seconds of work that setting all poses takes, without rigging and dressing."""
-    each = (shot.poses * pose_seconds(board, shot) for shot in timeline.shots)
+    each = (pose_times(board, shot).seconds(0, shot.poses) for shot in timeline.shots)
     return sum(each, Fraction(0))
-
-
-def lost_factor(board: Board) -> Fraction:
-    """Return by how much work takes longer for the time that is lost to everything else."""
-    return 1 + board.content.pace.lost / 100
 
 
 def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[Stint]:
@@ -255,16 +249,14 @@ def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[Stint]:
     left, start = whole, at
     while start + left.length > room:
         if left.kind == "shoot":
-            a_pose = left.length / left.poses
             # One pose that takes longer than a day gets a day of its own.
-            poses = int((room - start) // a_pose) or int(start == 0)
-            if poses == left.poses:
+            middle = max(left.reached(room - start), left.first_pose + int(start == 0))
+            if middle == left.end_pose:
                 break
-            length = poses * a_pose
+            length = left.times.seconds(left.first_pose, middle)
         else:
-            poses, length = 0, room - start
+            middle, length = left.first_pose, room - start
         if length:
-            middle = left.first_pose + poses
             yield replace(left, start=start, length=length, end_pose=middle)
             left = replace(left, length=left.length - length, first_pose=middle)
         start = Fraction(0)

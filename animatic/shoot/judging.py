@@ -73,9 +73,10 @@ class Seen:
         return sum(way.picture(frame) in self.there for frame in range(way.frames))
 
     @property
-    def poses_left(self) -> int:
-        """Poses of its way that lack a picture."""
-        return self.way.poses[-1] + 1 - self.way.poses_done(set(self.there))
+    def left(self) -> tuple[int, ...]:
+        """The film frames at which those poses of its way begin that lack a picture."""
+        first = self.shot.start - self.way.head
+        return tuple(first + frame for frame in self.way.left(self.there))
 
     @property
     def note(self) -> str:
