@@ -17,7 +17,7 @@ from animatic.errors import BoardError, Problem
 from animatic.frames import round_half_up
 from animatic.shoot.order import Ordered, best_order, find_circle
 from animatic.shoot.posetimes import NO_POSES, PoseTimes, pose_times
-from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for
+from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for, work_seconds
 from animatic.timeline.model import Shot, Timeline
 
 __all__ = [
@@ -112,13 +112,8 @@ class Plan:
         return sum((day.work for day in self.days), Fraction(0))
 
 
-def _seconds(length: object) -> Fraction:
-    seconds = getattr(length, "seconds", None)
-    return seconds if seconds is not None else Fraction(0)
-
-
 def _breaks(day: DayEntry, work: Fraction, is_end: bool) -> Fraction:
-    every, each = _seconds(day.break_every), _seconds(day.break_length)
+    every, each = work_seconds(day.break_every), work_seconds(day.break_length)
     if not every:
         return Fraction(0)
     taken = work // every
@@ -133,8 +128,8 @@ def work_in_day(day: DayEntry) -> Fraction:
     >>> float(work_in_day(DayEntry()) / 3600)
     6.0
     """
-    whole, every = day.hours * 3600, _seconds(day.break_every)
-    each = _seconds(day.break_length)
+    whole, every = day.hours * 3600, work_seconds(day.break_every)
+    each = work_seconds(day.break_length)
     if not every:
         return Fraction(whole)
     rounds, rest = divmod(whole, every + each)
@@ -227,7 +222,7 @@ class _Calendar:
 
 def _shot_stints(board: Board, setup: Rigged, shot: Shot) -> Iterator[Stint]:
     entries = [board.content.panels[panel.index] for panel in shot.panels]
-    dress = sum((_seconds(entry.dress) for entry in entries), Fraction(0))
+    dress = sum((work_seconds(entry.dress) for entry in entries), Fraction(0))
     if dress:
         yield Stint("dress", setup.name, shot, Fraction(0), dress)
     times = pose_times(board, shot)

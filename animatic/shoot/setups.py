@@ -8,10 +8,11 @@ from fractions import Fraction
 
 from animatic.board import Board, Duration
 from animatic.board.keys.schema import SetupEntry
+from animatic.errors import InternalError
 from animatic.frames import round_half_up
 from animatic.timeline.model import Shot, Timeline
 
-__all__ = ["Rigged", "change_seconds", "rigged_setups", "waits_for"]
+__all__ = ["Rigged", "change_seconds", "rigged_setups", "waits_for", "work_seconds"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +38,12 @@ def rigged_setups(board: Board, timeline: Timeline) -> list[Rigged]:
     ]
 
 
-def _whole_seconds(length: Duration | None) -> Fraction:
-    """Return a length of work in seconds; working times are never counts of frames."""
-    if length is None or length.seconds is None:
+def work_seconds(length: Duration | None) -> Fraction:
+    """Return a length of work in seconds, 0 where none is written."""
+    if length is None:
         return Fraction(0)
+    if length.seconds is None:
+        raise InternalError(f"{length} is no length of work")
     return length.seconds
 
 
@@ -49,15 +52,15 @@ def change_seconds(board: Board, before: SetupEntry | None, after: SetupEntry) -
 
     The first setup of a shoot has none before it and takes its rig alone.
     """
-    rig = _whole_seconds(after.rig)
+    rig = work_seconds(after.rig)
     if before is None:
         return round_half_up(rig)
     takes = board.content.pace.changes
     parts = [
-        _whole_seconds(takes.place) * (before.place != after.place),
-        _whole_seconds(takes.wall) * len(set(before.opened) ^ set(after.opened)),
-        _whole_seconds(takes.light) * len(set(before.lights) ^ set(after.lights)),
-        _whole_seconds(takes.camera) * ((before.camera, before.lens) != (after.camera, after.lens)),
+        work_seconds(takes.place) * (before.place != after.place),
+        work_seconds(takes.wall) * len(set(before.opened) ^ set(after.opened)),
+        work_seconds(takes.light) * len(set(before.lights) ^ set(after.lights)),
+        work_seconds(takes.camera) * ((before.camera, before.lens) != (after.camera, after.lens)),
     ]
     return round_half_up(sum(parts, rig))
 
