@@ -5,7 +5,59 @@ from __future__ import annotations
 from tests.boards import HEAD
 from tests.faults import Fault, one, top, two
 
+CIRCLE = "take one of them out of its after"
+WAITING_FAULTS = [
+    Fault(
+        "setups that wait for each other, and a photo that is missing",
+        two("", "").replace(
+            "panels:",
+            "setups:\n  mud-day: {after: [§shed]}\n  dusk: {}\n  shed: {after: [dusk, mud-day]}\n"
+            "music: [{file: §b.wav}]\npanels:",
+        ),
+        (
+            "setups.mud-day.after[1]: these setups wait for each other:"
+            f" mud-day after shed, shed after mud-day; {CIRCLE}",
+            "music[1].file: b.wav is not there",
+        ),
+    ),
+    Fault(
+        "two circles of setups",
+        top(
+            "setups: {a: {after: [b, §c]}, b: {}, c: {after: [d]}, d: {after: [b, a]},"
+            " e: {after: [§e, b]}, f: {after: [§g]}, g: {after: [f]}}"
+        ),
+        (
+            "setups.a.after[2]: these setups wait for each other:"
+            f" a after c, c after d, d after a; {CIRCLE}",
+            "setups.e.after[1]: setup e waits for itself; take it out of its own after",
+            f"setups.f.after[1]: these setups wait for each other: f after g, g after f; {CIRCLE}",
+        ),
+    ),
+    Fault(
+        "a setup that is first and last",
+        top("setups: {quay: {first: true, last: §true}, shed: {}}"),
+        "setups.quay.last: this setup is shot before all others and after all others;"
+        " take first or last out",
+    ),
+    Fault(
+        "a first setup that waits for another",
+        top("setups: {quay: {first: true, after: [dawn, §shed]}, shed: {}, dawn: {first: true}}"),
+        "setups.quay.after[2]: quay is shot before all others (first), and here after shed;"
+        " take one of the two out, or let shed be first too",
+    ),
+    Fault(
+        "a setup after the last one",
+        top(
+            "setups: {quay: {last: true}, shed: {after: [§quay]},"
+            " dusk: {last: true, after: [quay]}}"
+        ),
+        "setups.shed.after[1]: quay is shot after all others (last), and here before shed;"
+        " take one of the two out, or let shed be last too",
+    ),
+]
+
 ACROSS_FAULTS = [
+    *WAITING_FAULTS,
     Fault(
         "no shot at first",
         f"{HEAD}panels:\n  - §{{photo: a.jpg}}\n",

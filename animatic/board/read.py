@@ -24,6 +24,7 @@ from animatic.board.media import MediaFacts, look_at
 from animatic.board.shotnames import repeated_shots
 from animatic.board.text.yamltree import KeyPath, Tree, parse
 from animatic.board.voices import Spoken, speak_lines, voice_problems
+from animatic.board.waiting import waiting_problems
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
 
 __all__ = ["Board", "board_from_bytes", "find_board", "read_board"]
@@ -151,6 +152,7 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
         problems += voice_problems(spoken, content, tree)
         repeated = repeated_shots(content, data, tree.file)
         problems += board_problems(content, files, media, tree, repeated)
+        problems += waiting_problems(content, tree)
     if problems or content is None:
         raise BoardError(tree.with_shots(problems))
     return Board(file, content, media, tree, spoken)

@@ -13,9 +13,10 @@ from typing import Literal
 
 from animatic.board import Board
 from animatic.board.keys.schema import DayEntry
-from animatic.errors import BoardError, Problem
+from animatic.board.waiting import waiting_problems
+from animatic.errors import BoardError
 from animatic.frames import round_half_up
-from animatic.shoot.order import Ordered, best_order, find_circle
+from animatic.shoot.order import Ordered, best_order
 from animatic.shoot.posetimes import NO_POSES, PoseTimes, pose_times
 from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for, work_seconds
 from animatic.timeline.model import Shot, Timeline
@@ -137,7 +138,9 @@ def work_in_day(day: DayEntry) -> Fraction:
 
 
 def plan_shoot(board: Board, timeline: Timeline) -> Plan:
-    """Return the plan that re-rigs least; BoardError where setups wait in a circle.
+    """Return the plan that re-rigs least.
+
+    BoardError where setups wait in a circle, as they may in a former board.
 
     >>> from pathlib import Path
     >>> from animatic.board import read_board
@@ -148,9 +151,9 @@ def plan_shoot(board: Board, timeline: Timeline) -> Plan:
     (['mud-day', 'quay-day', 'quay-dusk', 'shed'], 10)
     """
     setups = rigged_setups(board, timeline)
+    if problems := list(waiting_problems(board.content, board.tree)):
+        raise BoardError(problems)
     before = waits_for(setups)
-    if circle := find_circle(before):
-        raise BoardError([_circle_problem(board, [setups[i] for i in circle])])
     # A setup's own rig is spent in any order; only what differs between two can be saved.
     costs = [
         [change_seconds(board, a.entry, b.entry.model_copy(update={"rig": None})) for b in setups]
@@ -159,14 +162,6 @@ def plan_shoot(board: Board, timeline: Timeline) -> Plan:
     ordered = best_order(costs, before)
     chosen = tuple(setups[i] for i in ordered.order)
     return Plan(chosen, ordered, tuple(_days(board, chosen)))
-
-
-def _circle_problem(board: Board, circle: list[Rigged]) -> Problem:
-    names = [setup.name for setup in circle]
-    named = next((s for s in circle if s.entry.after), circle[0])
-    place = board.place(("setups", named.name, "after"))
-    found = f"these setups wait for each other: {', '.join(names)}"
-    return Problem(place, f"setups.{named.name}", found, hint="take one `after`, first or last out")
 
 
 def _days(board: Board, setups: tuple[Rigged, ...]) -> list[Day]:

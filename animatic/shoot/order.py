@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 __all__ = ["EXACT", "Ordered", "best_order", "find_circle"]
@@ -43,22 +44,10 @@ def find_circle(before: Sequence[frozenset[int]]) -> tuple[int, ...]:
     >>> find_circle([frozenset(), frozenset({0})])
     ()
     """
-    done: set[int] = set()
-
-    def walk(at: int, path: tuple[int, ...]) -> tuple[int, ...]:
-        if at in path:
-            return path[path.index(at) :]
-        if at in done:
-            return ()
-        for other in sorted(before[at]):
-            if circle := walk(other, (*path, at)):
-                return circle
-        done.add(at)
-        return ()
-
-    for start in range(len(before)):
-        if circle := walk(start, ()):
-            return circle
+    try:
+        TopologicalSorter({i: sorted(others) for i, others in enumerate(before)}).prepare()
+    except CycleError as fault:
+        return tuple(sorted(fault.args[1][1:]))
     return ()
 
 

@@ -77,5 +77,8 @@ class SetupEntry(Entry):
     )
     first: Switch = Field(False, description="Shot before all other setups.")
     last: Switch = Field(False, description="Shot after all others, as where a set is destroyed.")
-    after: list[Name] = Field([], description="Setups that must be shot before this one.")
+    after: list[Name] = Field(
+        [],
+        description="Setups that must be shot before this one; none waits for itself in a circle.",
+    )
     note: Words | None = Field(None, description="Anything else worth knowing on set.")
