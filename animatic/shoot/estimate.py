@@ -18,7 +18,14 @@ from animatic.errors import BoardError
 from animatic.frames import round_half_up
 from animatic.shoot.order import Ordered, best_order
 from animatic.shoot.posetimes import NO_POSES, PoseTimes, pose_times
-from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for, work_seconds
+from animatic.shoot.setups import (
+    Rigged,
+    change_costs,
+    change_seconds,
+    rigged_setups,
+    waits_for,
+    work_seconds,
+)
 from animatic.timeline.model import Shot, Timeline
 
 __all__ = [
@@ -154,11 +161,7 @@ def plan_shoot(board: Board, timeline: Timeline) -> Plan:
     if problems := list(waiting_problems(board.content, board.tree)):
         raise BoardError(problems)
     before = waits_for(setups)
-    # A setup's own rig is spent in any order; only what differs between two can be saved.
-    costs = [
-        [change_seconds(board, a.entry, b.entry.model_copy(update={"rig": None})) for b in setups]
-        for a in setups
-    ]
+    costs = change_costs(board, [setup.entry for setup in setups])
     ordered = best_order(costs, before)
     chosen = tuple(setups[i] for i in ordered.order)
     return Plan(chosen, ordered, tuple(_days(board, chosen)))
