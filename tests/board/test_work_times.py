@@ -34,3 +34,10 @@ def test_what_a_hint_offers_is_taken(text: str) -> None:
     except ValueError as fault:
         for offer in re.findall(r"\b(?:write|or) (\S+)", fault.args[2]):
             assert parse_work_time(offer).seconds is not None
+
+
+@pytest.mark.parametrize("text", ["0:00:00", "00:00:00:12", "25:00:00", "60 Frames"])
+def test_a_hint_never_leads_to_frames(text: str) -> None:
+    with pytest.raises(ValueError, match="hours and minutes") as caught:
+        parse_work_time(text)
+    assert caught.value.args[2] == "work is not counted in the film's frames"

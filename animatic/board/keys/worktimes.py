@@ -38,8 +38,8 @@ def parse_work_time(text: str) -> Duration:
         found, allowed, hint = fault.args
         if allowed != durations.ALLOWED:
             raise
-        if not found.startswith("a"):
-            found = text
+        if found.startswith("the bare number"):
+            raise ValueError(text, ALLOWED, _meant(text)) from None
         raise ValueError(found, ALLOWED, _meant(text) or _kept(hint)) from None
     if length.is_count:
         raise ValueError(text, ALLOWED, _meant(text) or _NOT_FRAMES)
@@ -80,10 +80,9 @@ def _written(seconds: Fraction) -> str:
 
 def _kept(hint: str) -> str:
     """Return the hint of another length, unless what it offers would be refused here."""
-    offered = hint.removeprefix("write ")
-    if offered == hint:
-        return hint
+    offers = re.findall(r"\bwrite (\S+)", hint)
     try:
-        return hint if not parse_duration(offered).is_count else _NOT_FRAMES
+        counts = [parse_duration(offer).is_count for offer in offers]
     except ValueError:
-        return _NOT_FRAMES if "frames" in hint else hint
+        return _NOT_FRAMES
+    return _NOT_FRAMES if any(counts) else hint
