@@ -189,42 +189,6 @@ def test_a_picture_of_another_size_is_named(film: Timeline, folder: Path) -> Non
     assert found.takes() == {}
 
 
-@pytest.mark.parametrize(
-    ("size", "fit", "kinds"),
-    [
-        ((80, 45), "cover", ["small"]),
-        ((159, 90), "cover", []),  # By less than a hundredth.
-        ((158, 89), "cover", ["small"]),
-        ((320, 180), "cover", []),
-        # Wide: filled from top to bottom it is enlarged, whole between bars it is not.
-        ((160, 60), "cover", ["shape", "small"]),
-        ((160, 60), "contain", ["shape"]),
-        ((120, 60), "contain", ["shape", "small"]),
-    ],
-)
-def test_a_take_that_is_too_small_is_said_and_is_whole_all_the_same(
-    size: tuple[int, int], fit: str, kinds: list[str], board: BoardFolder, folder: Path
-) -> None:
-    film = board.lay_out(panels(ROWS, HEAD.replace("160x90", f"160x90, fit: {fit}")))
-    take(folder / "10_take1", range(1, 37), size=size)
-    found = look_over(film, folder)
-    shape = f"{size[0]}x{size[1]} is not of the shape of the film's 160x90"
-    small = f"{size[0]}x{size[1]} is too small for the film's 160x90: it is shown enlarged"
-    words = {"shape": shape, "small": small}
-    assert findings(found) == [(kind, "10_take1", words[kind], False) for kind in kinds]
-    assert found.shots[0].status == "shot"
-    assert set(found.takes()) == {"10"}
-
-
-def test_a_video_that_is_too_small_is_said_too(board: BoardFolder, folder: Path) -> None:
-    film = board.lay_out(panels(ROWS, HEAD.replace("160x90", "1920x1080")))
-    video(folder / "20_take1.mov", range(1, 37), size=(320, 180))
-    found = look_over(film, folder)
-    words = "320x180 is too small for the film's 1920x1080: it is shown enlarged"
-    assert findings(found) == [("small", "20_take1.mov", words, False)]
-    assert found.shots[1].status == "shot"
-
-
 def test_another_shape_than_the_films_is_said_and_does_no_harm(
     film: Timeline, folder: Path
 ) -> None:
