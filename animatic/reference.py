@@ -14,7 +14,7 @@ from typing import Any
 import click
 from pydantic import BaseModel
 
-from animatic.board.keys import durations
+from animatic.board.keys import durations, worktimes
 from animatic.board.keys.schema import BoardContent
 from animatic.cli import commands
 from animatic.files import write_beside
@@ -56,6 +56,9 @@ def board_reference() -> str:
         " number of frames). Behind a panel's length may stand what `fit` made of it, as"
         " `2.5s ~58f`: exactly 58 frames, until it is fitted again. How lengths become"
         " frames: [timing.md](timing.md).",
+        "",
+        f"**Work** on set (`rig`, `dress`, breaks and changes) is timed in {worktimes.ALLOWED}."
+        " Frames, feet and timecode are refused there.",
         "",
         "An editor that knows JSON Schema completes the keys with"
         " [board.schema.json](board.schema.json).",

@@ -5,7 +5,115 @@ from __future__ import annotations
 from tests.boards import HEAD
 from tests.faults import Fault, one, top, two
 
+LONG = "quay" * 11
+LONG_SAYS = "a name of 44 characters; allowed: at most 40"
+FOLLOWING_FAULTS = [
+    Fault(
+        "a long name of a shot, on another setup than the shot before",
+        f"{HEAD}setups: {{a: {{}}, b: {{}}}}\n"
+        f"music: [{{file: a.wav, until: shot {LONG}}}]\npanels:\n"
+        "  - {shot: 10, photo: a.jpg, setup: a}\n"
+        f"  - {{shot: §{LONG}, photo: a.jpg, setup: b}}\n"
+        "  - {photo: a.jpg}\n"
+        "  - {shot: 30, photo: a.jpg, setup: a}\n",
+        f"panels[2].shot: {LONG_SAYS}",
+    ),
+    Fault(
+        "a long name of the first shot",
+        f"{HEAD}panels:\n  - {{shot: §{LONG}, photo: a.jpg}}\n  - {{photo: a.jpg}}\n",
+        f"panels[1].shot: {LONG_SAYS}",
+    ),
+    Fault(
+        "a long name on each panel of a shot",
+        f"{HEAD}panels:\n" + f"  - {{shot: §{LONG}, photo: a.jpg}}\n" * 2,
+        (f"panels[1].shot: {LONG_SAYS}", f"panels[2].shot: {LONG_SAYS}"),
+    ),
+    Fault(
+        "a shot without its name, on another setup",
+        f"{HEAD}setups: {{a: {{}}, b: {{}}}}\npanels:\n"
+        "  - {shot: 10, photo: a.jpg, setup: a}\n"
+        "  - {shot: §, photo: a.jpg, setup: b}\n",
+        "panels[2].shot: nothing stands behind it; give it a value, or leave the key out",
+    ),
+    Fault(
+        "a name of a shot in brackets, on another setup",
+        f"{HEAD}setups: {{a: {{}}, b: {{}}}}\nmusic: [{{file: a.wav, from: shot 20}}]\npanels:\n"
+        "  - {shot: 10, photo: a.jpg, setup: a}\n"
+        "  - {shot: §[20], photo: a.jpg, setup: b}\n",
+        "panels[2].shot: a list stands here; allowed: a name; write 20",
+    ),
+    Fault(
+        "a long name of a setup, and a file that is missing",
+        f"{HEAD}setups:\n  §{LONG}: {{place: Quay}}\n  b: {{after: [{LONG}]}}\n"
+        "music: [{file: §b.wav}]\npanels:\n"
+        + "".join(f"  - {{shot: {n}, photo: a.jpg, setup: {LONG}}}\n" for n in range(32)),
+        (f"setups.{LONG}: {LONG_SAYS}", "music[1].file: b.wav is not there"),
+    ),
+    Fault(
+        "a long name of a setup that is none",
+        f"{HEAD}setups: {{b: {{after: [§{LONG}, §c]}}}}\npanels:\n"
+        f"  - {{shot: 10, photo: a.jpg, setup: §{LONG}}}\n",
+        (
+            f"setups.b.after[1]: {LONG_SAYS}",
+            "setups.b.after[2]: there is no setup c; allowed: b",
+            f"panels[1].setup (shot 10): {LONG_SAYS}",
+        ),
+    ),
+]
+CIRCLE = "take one of them out of its after"
+WAITING_FAULTS = [
+    Fault(
+        "setups that wait for each other, and a photo that is missing",
+        two("", "").replace(
+            "panels:",
+            "setups:\n  mud-day: {after: [§shed]}\n  dusk: {}\n  shed: {after: [dusk, mud-day]}\n"
+            "music: [{file: §b.wav}]\npanels:",
+        ),
+        (
+            "setups.mud-day.after[1]: these setups wait for each other:"
+            f" mud-day after shed, shed after mud-day; {CIRCLE}",
+            "music[1].file: b.wav is not there",
+        ),
+    ),
+    Fault(
+        "two circles of setups",
+        top(
+            "setups: {a: {after: [b, §c]}, b: {}, c: {after: [d]}, d: {after: [b, a]},"
+            " e: {after: [§e, b]}, f: {after: [§g]}, g: {after: [f]}}"
+        ),
+        (
+            "setups.a.after[2]: these setups wait for each other:"
+            f" a after c, c after d, d after a; {CIRCLE}",
+            "setups.e.after[1]: setup e waits for itself; take it out of its own after",
+            f"setups.f.after[1]: these setups wait for each other: f after g, g after f; {CIRCLE}",
+        ),
+    ),
+    Fault(
+        "a setup that is first and last",
+        top("setups: {quay: {first: true, last: §true}, shed: {}}"),
+        "setups.quay.last: this setup is shot before all others and after all others;"
+        " take first or last out",
+    ),
+    Fault(
+        "a first setup that waits for another",
+        top("setups: {quay: {first: true, after: [dawn, §shed]}, shed: {}, dawn: {first: true}}"),
+        "setups.quay.after[2]: quay is shot before all others (first), and here after shed;"
+        " take one of the two out, or let shed be first too",
+    ),
+    Fault(
+        "a setup after the last one",
+        top(
+            "setups: {quay: {last: true}, shed: {after: [§quay]},"
+            " dusk: {last: true, after: [quay]}}"
+        ),
+        "setups.shed.after[1]: quay is shot after all others (last), and here before shed;"
+        " take one of the two out, or let shed be last too",
+    ),
+]
+
 ACROSS_FAULTS = [
+    *WAITING_FAULTS,
+    *FOLLOWING_FAULTS,
     Fault(
         "no shot at first",
         f"{HEAD}panels:\n  - §{{photo: a.jpg}}\n",

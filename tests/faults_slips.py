@@ -143,9 +143,53 @@ MEANT_FAULTS = [
             f" write {meant}",
         )
         for words, meant in {
-            "90": "90m for minutes or 90h for hours",
+            "2": "2m for minutes or 2h for hours",
+            # No length has more than 24 hours.
+            "90": "90m for minutes",
             "1:30": "1h30m for hours and minutes",
+            "1:30:00": "1h30m",
             "1.5h": "1h30m",
+            "1.5": "1h30m for hours",
+            "1h30": "1h30m",
+            "00:30:00:00": "30m",
+        }.items()
+    ),
+    *(
+        Fault(
+            f"{words} of work in {key}",
+            top(line.format(f"§{words}")),
+            f"{key}: {found}; allowed: hours and minutes, as 1h30m, 45m or 2h;"
+            " work is not counted in the film's frames",
+        )
+        for words, found in {
+            "90f": "found 90f",
+            "3+08": "found 3+08",
+            "1h 12f": "1h 12f",
+            "00:00:00:12": "found 00:00:00:12",
+            "90 frames": "90 frames",
+        }.items()
+        for key, line in {
+            "setups.quay.rig": "setups: {{quay: {{rig: {}}}}}",
+            "pace.changes.place": "pace: {{changes: {{place: {}}}}}",
+            "day.break_length": "day: {{break_length: {}}}",
+        }.items()
+    ),
+    Fault(
+        "frames to dress a set",
+        one("dress: §90f"),
+        "panels[1].dress (shot 10): found 90f; allowed: hours and minutes, as 1h30m, 45m or 2h;"
+        " work is not counted in the film's frames",
+    ),
+    *(
+        Fault(
+            f"{words} to rig",
+            top(f"setups: {{quay: {{rig: §{words}}}}}"),
+            f"setups.quay.rig: found {words}; allowed: {allowed}",
+        )
+        for words, allowed in {
+            "0": "a length above zero",
+            "0m": "a length above zero",
+            "30h": "at most 24 hours",
         }.items()
     ),
     Fault(

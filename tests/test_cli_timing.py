@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from boards import BoardFolder, panels
 
+from animatic.board.history import copies, replace_board
 from animatic.cli import run
 from animatic.cli.assemble import Wanted
 from animatic.cli.watching import keep_watching
@@ -240,6 +241,34 @@ def test_compare_with_the_last_copy_and_with_a_revision(
     assert said[3].split() == ["30", "changed", "(photo)", "31", "31", "+0", "+0", "+0.000"]
     assert run(["compare", str(board.folder), "--since", "nowhere"]) == 2
     assert capsys.readouterr().err.startswith("git has no board.yaml at nowhere: ")
+
+
+def test_boards_are_compared_though_the_old_one_has_no_plan(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Kept copies may be older than the rule that setups do not wait for each other."""
+    setups = "setups:\n  quay: {after: [shed]}\n  shed: {after: [quay]}\n"
+    board.write(panels(ROWS, HEAD + setups))
+    was = board.file.read_bytes()
+    replace_board(board.file, panels(ROWS, HEAD).encode(), was=was)
+    (kept,) = copies(board.file)
+    assert run(["compare", str(board.folder)]) == 0
+    out, err = capsys.readouterr()
+    assert "film" in out
+    assert "plan" not in out
+    assert err == (
+        f"the plans are not compared, the old board has none: {kept}:4:18: setups.quay.after[1]:"
+        " these setups wait for each other: quay after shed, shed after quay; take one of them out"
+        " of its after\n"
+    )
+    assert run(["compare", str(board.folder), "--format", "json"]) == 0
+    assert "plan" not in json.loads(capsys.readouterr().out)
+    # Of two boards that are named, each is to be whole; which one is not is said.
+    (board.folder / "old.yaml").write_text(panels(ROWS, HEAD + setups))
+    old = str(board.folder / "old.yaml")
+    for named in ([old, str(board.file)], [str(board.file), old]):
+        assert run(["compare", *named]) == 1
+        assert capsys.readouterr().err.startswith(f"{old}:4:18: setups.quay.after[1]: these setups")
 
 
 @pytest.mark.parametrize(

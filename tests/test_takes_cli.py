@@ -73,8 +73,48 @@ def test_nothing_is_written_among_takes(folder: Path, asked: list[str], capsys: 
     assert state_of_folder(folder) == before
 
 
-def test_a_board_that_lies_among_takes_writes_beside_itself(folder: Path) -> None:
-    assert run(["takes", ".", ".", "--file", "state.table"]) == 0
+@pytest.mark.parametrize(
+    ("takes", "asked"),
+    [
+        ("out", ["assemble", "."]),
+        ("out/old", ["assemble", ".", "--all", "--out", "out/old/new"]),
+        (".", ["assemble", "."]),
+        (".", ["assemble", ".", "--images", "pictures"]),
+        ("..", ["assemble", ".", "--film", "gif"]),
+        ("..", ["takes", ".", "..", "--file", "state.table"]),
+        (".", ["takes", ".", ".", "--file", "state.table"]),
+        ("linked", ["assemble", ".", "--out", "takes/10_take1"]),
+        ("with_link", ["assemble", ".", "--out", "takes/10_take1/film"]),
+    ],
+)
+def test_no_place_is_taken_that_lies_in_the_takes(
+    folder: Path, takes: str, asked: list[str], capsys: Capture
+) -> None:
+    film = folder.parent
+    (film / "out" / "old").mkdir(parents=True)
+    (film / "with_link").mkdir()
+    (film / "with_link" / "10_take3").symlink_to(folder / "10_take1")
+    (film / "linked").symlink_to(folder)
+    before = state_of_folder(film)
+    assert run([*asked, *(["--takes", takes] if asked[0] == "assemble" else [])]) == 2
+    out, err = capsys.readouterr()
+    assert f"in the takes ({takes}), where nothing is ever written; choose another place" in err
+    assert ("with --out" in err) == (not {"--out", "--images", "--file"} & set(asked))
+    assert out == ""
+    assert state_of_folder(film) == before
+
+
+def test_a_board_among_takes_is_shown_and_made_elsewhere(folder: Path, capsys: Capture) -> None:
+    """The takes may lie beside the board itself, as long as nothing is written there."""
+    film = folder.parent
+    for name in ("10_take1", "20_take1"):
+        (folder / name).rename(film / name)
+    before = state_of_folder(film)
+    assert run(["takes", ".", "."]) == 0
+    assert run(["assemble", ".", "--takes", ".", "--images", "../pictures"]) == 0
+    assert "1 shot as shot" in capsys.readouterr().err
+    assert (film.parent / "pictures").is_dir()
+    assert state_of_folder(film) == before
 
 
 TABLE = """\

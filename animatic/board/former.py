@@ -24,7 +24,8 @@ __all__ = ["board_at_revision", "former_board"]
 def former_board(data: bytes, file: Path, label: str) -> Board:
     """Return the board that `data` was, with paths from the folder of `file`.
 
-    Messages name it as `label`. BoardError for what is wrong in the text itself.
+    Messages name it as `label`. BoardError for what is wrong in the text itself. Whether its
+    setups wait for each other is not looked at: only a plan needs that.
     """
     tree = parse(data, label)
     content, problems = content_of(tree)

@@ -24,6 +24,7 @@ from animatic.board.media import MediaFacts, look_at
 from animatic.board.shotnames import repeated_shots
 from animatic.board.text.yamltree import KeyPath, Tree, parse
 from animatic.board.voices import Spoken, speak_lines, voice_problems
+from animatic.board.waiting import waiting_problems
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
 
 __all__ = ["Board", "board_from_bytes", "find_board", "read_board"]
@@ -151,6 +152,7 @@ def board_from_bytes(data: bytes, file: Path) -> Board:
         problems += voice_problems(spoken, content, tree)
         repeated = repeated_shots(content, data, tree.file)
         problems += board_problems(content, files, media, tree, repeated)
+        problems += waiting_problems(content, tree)
     if problems or content is None:
         raise BoardError(tree.with_shots(problems))
     return Board(file, content, media, tree, spoken)
@@ -173,6 +175,10 @@ def content_of(tree: Tree) -> tuple[BoardContent | None, list[Problem]]:
     stands under a misspelt key is taken for the nearest key's, and checked as such.
     """
     root: Any = _without_nulls(tree.root)
+    panels = root.get("panels") if isinstance(root, dict) else None
+    for index, entry in enumerate(tree.root["panels"] if isinstance(panels, list) else ()):
+        if isinstance(entry, dict) and "shot" in entry and entry["shot"] is None:
+            root["panels"][index]["shot"] = Absent()
     try:
         return BoardContent.model_validate(root), []
     except ValidationError as fault:
@@ -227,12 +233,23 @@ def _prune(root: Any, kind: str, path: KeyPath) -> None:
         if kind == "missing":
             root[path[-1]] = _STAND_INS.get(str(path[-1]), Absent())
         elif isinstance(root, list):
-            root[int(path[-1])] = {}
+            at = int(path[-1])
+            root[at] = Absent(root[at]) if kind == "board" and isinstance(root[at], str) else {}
+        elif kind == "board" and path[0] == "panels" and path[2:] == ("shot",):
+            # A shot begins here all the same, whatever it is called.
+            root["shot"] = _written(root["shot"])
         else:
             del root[path[-1]]
     except (KeyError, IndexError, TypeError):
         # An error around it took this one's place out already.
         return
+
+
+def _written(shot: Any) -> Absent:
+    """Return a stand-in for the name of a shot that is at fault; one in brackets is meant so."""
+    is_one = isinstance(shot, list) and len(shot) == 1
+    text = shot[0] if is_one else shot
+    return Absent(text if isinstance(text, str) else "")
 
 
 _STAND_INS: dict[str, Any] = {"board": "1", "panels": [{"photo": Absent(), "shot": "1"}], "to": {}}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from animatic.board.edits.marks import marks_of
+from animatic.board.keys.rule import Absent
 from animatic.board.keys.schema import BoardContent
 from animatic.board.text.yamltree import KeyPath, Tree, key_words
 from animatic.errors import BoardError, Problem, listed, nearest
@@ -25,7 +26,8 @@ def repeated_shots(content: BoardContent, data: bytes, file: str) -> dict[int, i
     begun, current = 0, None
     for i, panel in enumerate(content.panels):
         if panel.shot is not None and panel.shot == current:
-            found[i] = begun
+            if not isinstance(panel.shot, Absent):
+                found[i] = begun
         elif panel.shot is not None:
             begun, current = i, panel.shot
     if found:
@@ -44,10 +46,13 @@ def name_problems(
 ) -> Iterator[Problem]:
     """Shots that come back, panels before the first shot, music from shots that are not."""
     first_at: dict[str, int] = {}
-    current = None
+    current: str | None = None
     for i, panel in enumerate(content.panels):
         if i in repeated:
             yield _repeated(content, tree, i, repeated[i])
+        if isinstance(panel.shot, Absent):
+            current = panel.shot
+            continue
         if panel.shot is None or panel.shot == current:
             if current is None and _names_no_shot(tree, i):
                 hint = "give the first panel a shot, as shot: 10"
@@ -63,9 +68,10 @@ def name_problems(
             hint = f"one shot lies from cut to cut: name this one {_free_name(current, content)}"
             yield Problem(tree.place(key), key_words(key), found, hint=hint)
         first_at.setdefault(current, i)
+    faulty = {str(panel.shot) for panel in content.panels if isinstance(panel.shot, Absent)}
     for i, music in enumerate(content.music):
         for word, name in (("from", music.from_), ("until", music.until)):
-            if name is not None and name not in first_at:
+            if name is not None and name not in {*first_at, *faulty}:
                 yield _unknown(tree, ("music", i, word), f"shot {name}", list(first_at), "shot")
         starts, ends = first_at.get(music.from_ or ""), first_at.get(music.until or "")
         if starts is not None and ends is not None and ends < starts:
@@ -115,7 +121,7 @@ def setup_problems(
     """Setups that are not, and shots on more than one."""
     for name, entry in content.setups.items():
         for number, other in enumerate(entry.after):
-            if other not in content.setups:
+            if other not in content.setups and not isinstance(other, Absent):
                 place = ("setups", name, "after", number)
                 yield _unknown(tree, place, f"setup {other}", list(content.setups), "setup")
     setup: str | None = None
@@ -123,7 +129,9 @@ def setup_problems(
     current = None
     for i, panel in enumerate(content.panels):
         key = ("panels", i, "setup")
-        is_new = panel.shot is not None and panel.shot != current
+        is_new = panel.shot is not None and (
+            panel.shot != current or isinstance(panel.shot, Absent)
+        )
         if is_new:
             current, setup, begun = panel.shot, panel.setup, i
         if panel.setup is None:

@@ -126,8 +126,7 @@ def assemble(
     if unfinished and takes is None:
         raise UsageError("--unfinished goes with --takes FOLDER")
     if takes is not None:
-        refuse_among_takes(takes, loaded, out, "--out")
-        refuse_among_takes(takes, loaded, images, "--images")
+        _refuse_among_takes(takes, loaded, out, images)
     wanted = Wanted(
         *(out, size, draft, first, last, not no_cache, counter, images, papers),
         takes=takes,
@@ -143,6 +142,18 @@ def assemble(
 
         click.echo(as_line(made.programme))
     _say_what_to_mind(loaded, whole)
+
+
+def _refuse_among_takes(takes: Path, loaded: Board, out: Path | None, images: Path | None) -> None:
+    if images is not None:
+        refuse_among_takes(takes, images, "--images")
+    else:
+        folder = _out_folder(loaded, out)
+        refuse_among_takes(takes, folder, "--out", is_said=out is not None)
+
+
+def _out_folder(loaded: Board, out: Path | None) -> Path:
+    return out if out is not None else loaded.folder / "out"
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +175,9 @@ def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> Made:
         from animatic.cli.takes import film_with_takes
 
         timeline = film_with_takes(whole, timeline, wanted.takes, unfinished=wanted.unfinished)
-    folder = wanted.out if wanted.out is not None else loaded.folder / "out"
-    make_folder(folder)
+    folder = _out_folder(loaded, wanted.out)
+    if wanted.images is None:
+        make_folder(folder)
     name = "film" + (_part_name(timeline) if wanted.is_part else "")
     name += "_draft" if wanted.draft else ""
     with showing_progress("film") as tell:

@@ -182,21 +182,26 @@ def emit(content: str | bytes, form: str, file: Path | None, board: Board, name:
     click.echo(str(file))
 
 
-def refuse_among_takes(takes: Path, board: Board, target: Path | None, option: str) -> None:
+def refuse_among_takes(takes: Path, target: Path, option: str, *, is_said: bool = True) -> None:
     """Raise UsageError for a place to write to in the folder of takes, which nothing changes.
 
-    What lies beside a board that is in that folder itself is no take's.
+    `option` says the place; without `is_said` it is the one that is taken where nobody says it.
+    What links in the folder lead to belongs to the takes too.
     """
     from animatic.errors import UsageError
 
-    if target is None:
+    place = target.resolve()
+    try:
+        links = [path for path in takes.iterdir() if path.is_symlink()]
+    except OSError:  # Looking the takes over says what is wrong with the folder.
+        links = []
+    if not any(place.is_relative_to(folder.resolve()) for folder in (takes, *links)):
         return
-    folder, place = takes.resolve(), target.resolve()
-    if place.is_relative_to(folder) and not board.folder.resolve().is_relative_to(folder):
-        raise UsageError(
-            f"{option} {target}: this lies in the takes ({takes}), where nothing is ever written;"
-            " choose another place"
-        )
+    named, elsewhere = f"{option} {target}: this lies", "choose another place"
+    if not is_said:
+        named = f"{target}: the film would be written here, and this lies"
+        elsewhere += f" with {option}, or give the takes a folder of their own"
+    raise UsageError(f"{named} in the takes ({takes}), where nothing is ever written; {elsewhere}")
 
 
 def say_empty(words: str, form: str) -> bool:

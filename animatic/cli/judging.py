@@ -9,7 +9,7 @@ import click
 
 from animatic.cli.common import make_folder, read
 from animatic.cli.options import board_argument, format_option, out_option
-from animatic.errors import UsageError
+from animatic.errors import BoardError, UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board
@@ -38,13 +38,20 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     board, new = read(boards[-1] if boards else Path("."))
     former, old = read(boards[0]) if len(boards) == 2 else _former(board, since)
     comparison = compare_films((former, old), (board, new))
-    change = plan_change(plan_shoot(former, old), plan_shoot(board, new))
     shooting = shooting_change((former, old), (board, new))
+    change = None
+    try:
+        change = plan_change(plan_shoot(former, old), plan_shoot(board, new))
+    except BoardError as fault:
+        # Only a former board may be so: kept copies may be older than the rule.
+        click.echo(f"the plans are not compared, the old board has none: {fault}", err=True)
     if form == "json":
-        click.echo(changes.as_json(comparison, shooting, change.as_dict()), nl=False)
+        plan = change.as_dict() if change is not None else None
+        click.echo(changes.as_json(comparison, shooting, plan), nl=False)
     else:
         write = changes.as_text if form == "table" else changes.as_markdown
-        click.echo(write(comparison, shooting, change.lines()), nl=False)
+        lines = change.lines() if change is not None else []
+        click.echo(write(comparison, shooting, lines), nl=False)
 
 
 def _former(board: Board, since: str | None) -> tuple[Board, Timeline]:

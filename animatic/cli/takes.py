@@ -48,7 +48,8 @@ def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
 
     check_file(file, form)
     loaded, timeline = read(board)
-    refuse_among_takes(folder, loaded, file, "--file")
+    if file is not None:
+        refuse_among_takes(folder, file, "--file")
     state = takerows.state_of(loaded, shoot_in(timeline, folder))
     writers = {
         "table": takerows.text,

@@ -12,7 +12,7 @@ from animatic.sheets.thumbset import Thumbs
 from animatic.shoot.estimate import Day, Plan, Stint
 from animatic.shoot.hours import Dated, breaks, minutes, said
 from animatic.shoot.planrows import CAUTION, work
-from animatic.shoot.setups import Rigged
+from animatic.shoot.setups import Rigged, work_seconds
 from animatic.timeline.model import Shot, Timeline
 from animatic.words import counted
 
@@ -75,9 +75,9 @@ def reached(day: Day, stint: Stint) -> list[tuple[int, int]]:
     """Return how far a shot should be when each break in it begins: minute from midnight, pose."""
     found = []
     for number, (first, _) in enumerate(breaks(day), 1):
-        seconds = number * (day.entry.break_every.seconds or 0) - stint.start
+        seconds = number * work_seconds(day.entry.break_every) - stint.start
         if 0 < seconds < stint.length:
-            found.append((first, stint.first_pose + int(seconds * stint.poses / stint.length)))
+            found.append((first, stint.reached(seconds)))
     return found
 
 

@@ -13,19 +13,26 @@ from typing import Literal
 
 from animatic.board import Board
 from animatic.board.keys.schema import DayEntry
-from animatic.errors import BoardError, Problem
+from animatic.board.waiting import waiting_problems
+from animatic.errors import BoardError
 from animatic.frames import round_half_up
-from animatic.shoot.order import Ordered, best_order, find_circle
-from animatic.shoot.setups import Rigged, change_seconds, rigged_setups, waits_for
+from animatic.shoot.order import Ordered, best_order
+from animatic.shoot.posetimes import NO_POSES, PoseTimes, pose_times
+from animatic.shoot.setups import (
+    Rigged,
+    change_costs,
+    change_seconds,
+    rigged_setups,
+    waits_for,
+    work_seconds,
+)
 from animatic.timeline.model import Shot, Timeline
 
 __all__ = [
     "Day",
     "Plan",
     "Stint",
-    "lost_factor",
     "plan_shoot",
-    "pose_seconds",
     "shooting_seconds",
     "work_in_day",
 ]
@@ -47,11 +54,17 @@ class Stint:
     length: Fraction
     first_pose: int = 0
     end_pose: int = 0
+    times: PoseTimes = NO_POSES
+    """How long each of the shot's poses takes."""
 
     @property
     def poses(self) -> int:
         """Poses set in it."""
         return self.end_pose - self.first_pose
+
+    def reached(self, seconds: Fraction) -> int:
+        """Return how many of the shot's poses are done so many seconds after it begins."""
+        return min(self.end_pose, self.times.reached(self.first_pose, seconds))
 
     @property
     def is_part(self) -> bool:
@@ -107,13 +120,8 @@ class Plan:
         return sum((day.work for day in self.days), Fraction(0))
 
 
-def _seconds(length: object) -> Fraction:
-    seconds = getattr(length, "seconds", None)
-    return seconds if seconds is not None else Fraction(0)
-
-
 def _breaks(day: DayEntry, work: Fraction, is_end: bool) -> Fraction:
-    every, each = _seconds(day.break_every), _seconds(day.break_length)
+    every, each = work_seconds(day.break_every), work_seconds(day.break_length)
     if not every:
         return Fraction(0)
     taken = work // every
@@ -128,8 +136,8 @@ def work_in_day(day: DayEntry) -> Fraction:
     >>> float(work_in_day(DayEntry()) / 3600)
     6.0
     """
-    whole, every = day.hours * 3600, _seconds(day.break_every)
-    each = _seconds(day.break_length)
+    whole, every = day.hours * 3600, work_seconds(day.break_every)
+    each = work_seconds(day.break_length)
     if not every:
         return Fraction(whole)
     rounds, rest = divmod(whole, every + each)
@@ -137,7 +145,9 @@ def work_in_day(day: DayEntry) -> Fraction:
 
 
 def plan_shoot(board: Board, timeline: Timeline) -> Plan:
-    """Return the plan that re-rigs least; BoardError where setups wait in a circle.
+    """Return the plan that re-rigs least.
+
+    BoardError where setups wait in a circle, as they may in a former board.
 
     >>> from pathlib import Path
     >>> from animatic.board import read_board
@@ -148,25 +158,13 @@ def plan_shoot(board: Board, timeline: Timeline) -> Plan:
     (['mud-day', 'quay-day', 'quay-dusk', 'shed'], 10)
     """
     setups = rigged_setups(board, timeline)
+    if problems := list(waiting_problems(board.content, board.tree)):
+        raise BoardError(problems)
     before = waits_for(setups)
-    if circle := find_circle(before):
-        raise BoardError([_circle_problem(board, [setups[i] for i in circle])])
-    # A setup's own rig is spent in any order; only what differs between two can be saved.
-    costs = [
-        [change_seconds(board, a.entry, b.entry.model_copy(update={"rig": None})) for b in setups]
-        for a in setups
-    ]
+    costs = change_costs(board, [setup.entry for setup in setups])
     ordered = best_order(costs, before)
     chosen = tuple(setups[i] for i in ordered.order)
     return Plan(chosen, ordered, tuple(_days(board, chosen)))
-
-
-def _circle_problem(board: Board, circle: list[Rigged]) -> Problem:
-    names = [setup.name for setup in circle]
-    named = next((s for s in circle if s.entry.after), circle[0])
-    place = board.place(("setups", named.name, "after"))
-    found = f"these setups wait for each other: {', '.join(names)}"
-    return Problem(place, f"setups.{named.name}", found, hint="take one `after`, first or last out")
 
 
 def _days(board: Board, setups: tuple[Rigged, ...]) -> list[Day]:
@@ -222,29 +220,18 @@ class _Calendar:
 
 def _shot_stints(board: Board, setup: Rigged, shot: Shot) -> Iterator[Stint]:
     entries = [board.content.panels[panel.index] for panel in shot.panels]
-    dress = sum((_seconds(entry.dress) for entry in entries), Fraction(0))
+    dress = sum((work_seconds(entry.dress) for entry in entries), Fraction(0))
     if dress:
         yield Stint("dress", setup.name, shot, Fraction(0), dress)
-    seconds = shot.poses * pose_seconds(board, shot)
-    yield Stint("shoot", setup.name, shot, Fraction(0), seconds, 0, shot.poses)
-
-
-def pose_seconds(board: Board, shot: Shot) -> Fraction:
-    """Return the seconds of work that a pose of a shot takes at the board's pace."""
-    entries = (board.content.panels[panel.index] for panel in shot.panels)
-    own = (entry.poses_per_hour for entry in entries if entry.poses_per_hour)
-    return 3600 / next(own, board.content.pace.poses_per_hour) * lost_factor(board)
+    times = pose_times(board, shot)
+    seconds = times.seconds(0, shot.poses)
+    yield Stint("shoot", setup.name, shot, Fraction(0), seconds, 0, shot.poses, times)
 
 
 def shooting_seconds(board: Board, timeline: Timeline) -> Fraction:
     """Return the seconds of work that setting all poses takes, without rigging and dressing."""
-    each = (shot.poses * pose_seconds(board, shot) for shot in timeline.shots)
+    each = (pose_times(board, shot).seconds(0, shot.poses) for shot in timeline.shots)
     return sum(each, Fraction(0))
-
-
-def lost_factor(board: Board) -> Fraction:
-    """Return by how much work takes longer for the time that is lost to everything else."""
-    return 1 + board.content.pace.lost / 100
 
 
 def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[Stint]:
@@ -255,16 +242,14 @@ def _pieces(whole: Stint, at: Fraction, room: Fraction) -> Iterator[Stint]:
     left, start = whole, at
     while start + left.length > room:
         if left.kind == "shoot":
-            a_pose = left.length / left.poses
             # One pose that takes longer than a day gets a day of its own.
-            poses = int((room - start) // a_pose) or int(start == 0)
-            if poses == left.poses:
+            middle = max(left.reached(room - start), left.first_pose + int(start == 0))
+            if middle == left.end_pose:
                 break
-            length = poses * a_pose
+            length = left.times.seconds(left.first_pose, middle)
         else:
-            poses, length = 0, room - start
+            middle, length = left.first_pose, room - start
         if length:
-            middle = left.first_pose + poses
             yield replace(left, start=start, length=length, end_pose=middle)
             left = replace(left, length=left.length - length, first_pose=middle)
         start = Fraction(0)

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from animatic.board.keys.days import WEEKDAYS
 from animatic.shoot.estimate import Day, Plan, Stint
+from animatic.shoot.setups import work_seconds
 
 __all__ = ["WORKDAYS", "Dated", "breaks", "dated", "minutes", "parts", "said"]
 
@@ -74,7 +75,7 @@ def said(at: int) -> str:
 
 def breaks(day: Day) -> list[tuple[int, int]]:
     """Return the day's breaks, first and end minute from midnight, none after the work is done."""
-    every = day.entry.break_every.seconds
+    every = work_seconds(day.entry.break_every)
     found: list[tuple[int, int]] = []
     if not every:
         return found

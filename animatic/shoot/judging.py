@@ -24,8 +24,8 @@ Runs = tuple[tuple[int, int], ...]
 """Runs of pictures (first, last), counted from 0."""
 _MOST_NAMED = 5
 """Pictures of a take that are named one by one."""
-_SHAPE = 100
-"""A picture whose shape is off by more than one part in so many is named."""
+_CLOSE = 100
+"""Shape and size may be off by one part in so many before it is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +73,10 @@ class Seen:
         return sum(way.picture(frame) in self.there for frame in range(way.frames))
 
     @property
-    def poses_left(self) -> int:
-        """Poses of its way that lack a picture."""
-        return self.way.poses[-1] + 1 - self.way.poses_done(set(self.there))
+    def left(self) -> tuple[int, ...]:
+        """The film frames at which those poses of its way begin that lack a picture."""
+        first = self.shot.start - self.way.head
+        return tuple(first + frame for frame in self.way.left(self.there))
 
     @property
     def note(self) -> str:
@@ -153,7 +154,7 @@ def judged_pictures(
         way=way,
         slots=numbered.slots,
         there=frozenset(set(good) - set(odd)),
-        findings=(*found, *_shape(timeline, size)),
+        findings=(*found, *_fitting(timeline, shot, size)),
         missing=missing,
         size=size,
         files=files,
@@ -172,7 +173,7 @@ def judged_video(timeline: Timeline, shot: Shot, path: Path, facts: VideoFacts |
         marks.append(marks[-1] if facts.same >> at & 1 else at)
     way = pick_way(ways, facts.frames, grouping(ways[0], marks, [None] * len(marks)))
     size = (facts.width, facts.height)
-    findings = list(_shape(timeline, size))
+    findings = list(_fitting(timeline, shot, size))
     if facts.fps != timeline.rate.fps:
         words = f"{_fps(facts.fps)} frames a second, and the film {timeline.rate}"
         findings.append(Remark("rate", f"{words}; shown frame for frame"))
@@ -234,9 +235,19 @@ def _on(way: Way) -> str:
     return " and ".join(ones(on) for on in sorted(set(way.shoot_on)))
 
 
-def _shape(timeline: Timeline, size: tuple[int, int]) -> Iterator[Remark]:
-    """Yield a finding where a take's shape is not that of the film's picture."""
+def _fitting(timeline: Timeline, shot: Shot, size: tuple[int, int]) -> Iterator[Remark]:
+    """Yield findings where a take has another shape than the film's picture, or is too small."""
     (width, height), (wide, high) = size, timeline.size
-    if width and abs(width * high - wide * height) * _SHAPE > wide * height:
+    if not width or not height:
+        return
+    if abs(width * high - wide * height) * _CLOSE > wide * height:
         words = f"{width}x{height} is not of the shape of the film's {wide}x{high}"
         yield Remark("shape", words)
+    across, down = Fraction(wide, width), Fraction(high, height)
+    # It is shown by the fit of its panels: filling the picture, or whole within it.
+    larger = max(
+        min(across, down) if p.fit == "contain" else max(across, down) for p in shot.panels
+    )
+    if (larger - 1) * _CLOSE > 1:
+        words = f"{width}x{height} is too small for the film's {wide}x{high}: it is shown enlarged"
+        yield Remark("small", words)

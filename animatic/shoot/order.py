@@ -8,8 +8,9 @@ from the best it can be at most. Costs are whole seconds.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 __all__ = ["EXACT", "Ordered", "best_order", "find_circle"]
@@ -43,22 +44,10 @@ def find_circle(before: Sequence[frozenset[int]]) -> tuple[int, ...]:
     >>> find_circle([frozenset(), frozenset({0})])
     ()
     """
-    done: set[int] = set()
-
-    def walk(at: int, path: tuple[int, ...]) -> tuple[int, ...]:
-        if at in path:
-            return path[path.index(at) :]
-        if at in done:
-            return ()
-        for other in sorted(before[at]):
-            if circle := walk(other, (*path, at)):
-                return circle
-        done.add(at)
-        return ()
-
-    for start in range(len(before)):
-        if circle := walk(start, ()):
-            return circle
+    try:
+        TopologicalSorter({i: sorted(others) for i, others in enumerate(before)}).prepare()
+    except CycleError as fault:
+        return tuple(sorted(fault.args[1][1:]))
     return ()
 
 
@@ -78,7 +67,9 @@ def best_order(costs: Sequence[Sequence[int]], before: Sequence[frozenset[int]])
         order = _by_all_sets(costs, before)
         cost = cost_of(order, costs)
         return Ordered(order, cost, cost)
-    order = _improved(_nearest_next(costs, before), costs, before)
+    from animatic.shoot.heuristic import good_order
+
+    order = good_order(costs, before)
     return Ordered(order, cost_of(order, costs), min(cost_of(order, costs), _bound(costs, before)))
 
 
@@ -117,58 +108,6 @@ def _by_all_sets(
         order.append(then)
         done |= 1 << then
     return tuple(order)
-
-
-def _nearest_next(
-    costs: Sequence[Sequence[int]], before: Sequence[frozenset[int]]
-) -> tuple[int, ...]:
-    """Return the best of the orders that always go on to the nearest setup that is free."""
-    found = []
-    for first in (i for i, others in enumerate(before) if not others):
-        order = [first]
-        while len(order) < len(costs):
-            done = set(order)
-            free = [i for i in range(len(costs)) if i not in done and before[i] <= done]
-            order.append(min(free, key=lambda i: (costs[order[-1]][i], i)))
-        found.append(tuple(order))
-    return min(found, key=lambda order: (cost_of(order, costs), order))
-
-
-def _improved(
-    order: tuple[int, ...], costs: Sequence[Sequence[int]], before: Sequence[frozenset[int]]
-) -> tuple[int, ...]:
-    """Return the order after the best move, again and again until none helps."""
-    cost = cost_of(order, costs)
-    while True:
-        ways = [(cost_of(way, costs), way) for way in _moves(order) if _is_allowed(way, before)]
-        least, best = min(ways, default=(cost, order))
-        if least >= cost:
-            return order
-        cost, order = least, best
-
-
-def _moves(order: tuple[int, ...]) -> Iterator[tuple[int, ...]]:
-    """Yield the orders in which one stretch of up to four lies elsewhere, or turned round."""
-    count = len(order)
-    for length in range(1, min(4, count - 1) + 1):
-        for start in range(count - length + 1):
-            stretch = order[start : start + length]
-            rest = order[:start] + order[start + length :]
-            for at in range(len(rest) + 1):
-                yield rest[:at] + stretch + rest[at:]
-                yield rest[:at] + stretch[::-1] + rest[at:]
-    for start in range(count):
-        for end in range(start + 2, count + 1):
-            yield order[:start] + order[start:end][::-1] + order[end:]
-
-
-def _is_allowed(order: Sequence[int], before: Sequence[frozenset[int]]) -> bool:
-    done: set[int] = set()
-    for at in order:
-        if not before[at] <= done:
-            return False
-        done.add(at)
-    return True
 
 
 def _bound(costs: Sequence[Sequence[int]], before: Sequence[frozenset[int]]) -> int:

@@ -7,15 +7,16 @@ median is not moved by the few poses that took an hour.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
 from animatic.board import Board
 from animatic.frames import round_half_up
-from animatic.shoot.estimate import lost_factor, pose_seconds, work_in_day
+from animatic.shoot.estimate import work_in_day
 from animatic.shoot.judging import Seen
+from animatic.shoot.posetimes import lost_factor, seconds_of_poses
 from animatic.shoot.takes import Shoot
 from animatic.shoot.ways import LEAST_GAP, median
 
@@ -78,12 +79,10 @@ def days_left(board: Board, poses: int, pace: Pace | None) -> Fraction | None:
     return poses * pace.seconds * lost_factor(board) / work_in_day(board.content.day)
 
 
-def days_at_board_pace(board: Board, poses: Mapping[str, int], shoot: Shoot) -> Fraction:
-    """Return the days that poses, by the names of their shots, take at the board's pace."""
-    work = sum(
-        (poses[one.shot.name] * pose_seconds(board, one.shot) for one in shoot.shots), Fraction(0)
-    )
-    return work / work_in_day(board.content.day)
+def days_at_board_pace(board: Board, shoot: Shoot) -> Fraction:
+    """Return the days that the poses left take at the board's pace, each at its panel's."""
+    each = (seconds_of_poses(board, one.shot, one.left) for one in shoot.shots)
+    return sum(each, Fraction(0)) / work_in_day(board.content.day)
 
 
 def hundredths(value: Fraction) -> Decimal:

@@ -8,10 +8,19 @@ from fractions import Fraction
 
 from animatic.board import Board, Duration
 from animatic.board.keys.schema import SetupEntry
+from animatic.board.keys.set_entries import ChangesEntry
+from animatic.errors import InternalError
 from animatic.frames import round_half_up
 from animatic.timeline.model import Shot, Timeline
 
-__all__ = ["Rigged", "change_seconds", "rigged_setups", "waits_for"]
+__all__ = [
+    "Rigged",
+    "change_costs",
+    "change_seconds",
+    "rigged_setups",
+    "waits_for",
+    "work_seconds",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +46,12 @@ def rigged_setups(board: Board, timeline: Timeline) -> list[Rigged]:
     ]
 
 
-def _whole_seconds(length: Duration | None) -> Fraction:
-    """Return a length of work in seconds; working times are never counts of frames."""
-    if length is None or length.seconds is None:
+def work_seconds(length: Duration | None) -> Fraction:
+    """Return a length of work in seconds, 0 where none is written."""
+    if length is None:
         return Fraction(0)
+    if length.seconds is None:
+        raise InternalError(f"{length} is no length of work")
     return length.seconds
 
 
@@ -49,17 +60,58 @@ def change_seconds(board: Board, before: SetupEntry | None, after: SetupEntry) -
 
     The first setup of a shoot has none before it and takes its rig alone.
     """
-    rig = _whole_seconds(after.rig)
+    rig = work_seconds(after.rig)
     if before is None:
         return round_half_up(rig)
+    return round_half_up(_taken(board.content.pace.changes, _Looks(before) - _Looks(after)) + rig)
+
+
+def change_costs(board: Board, entries: Sequence[SetupEntry]) -> list[list[int]]:
+    """Return the seconds from each setup to each other, for what differs between the two alone.
+
+    A setup's own rig is spent in any order; only what differs can be saved.
+    """
     takes = board.content.pace.changes
-    parts = [
-        _whole_seconds(takes.place) * (before.place != after.place),
-        _whole_seconds(takes.wall) * len(set(before.opened) ^ set(after.opened)),
-        _whole_seconds(takes.light) * len(set(before.lights) ^ set(after.lights)),
-        _whole_seconds(takes.camera) * ((before.camera, before.lens) != (after.camera, after.lens)),
-    ]
-    return round_half_up(sum(parts, rig))
+    looks = [_Looks(entry) for entry in entries]
+    # Many pairs differ in as many things, and sums of fractions take their time.
+    known: dict[_Differing, int] = {}
+    costs = []
+    for one in looks:
+        row = []
+        for other in looks:
+            differing = one - other
+            if differing not in known:
+                known[differing] = round_half_up(_taken(takes, differing))
+            row.append(known[differing])
+        costs.append(row)
+    return costs
+
+
+_Differing = tuple[int, int, int, int]
+"""How many places, walls, lights and cameras differ."""
+
+
+class _Looks:
+    """What of a setup takes time to change."""
+
+    def __init__(self, entry: SetupEntry) -> None:
+        self.place, self.camera = entry.place, (entry.camera, entry.lens)
+        self.opened, self.lights = frozenset(entry.opened), frozenset(entry.lights)
+
+    def __sub__(self, other: _Looks) -> _Differing:
+        return (
+            int(self.place != other.place),
+            len(self.opened ^ other.opened),
+            len(self.lights ^ other.lights),
+            int(self.camera != other.camera),
+        )
+
+
+def _taken(takes: ChangesEntry, differing: _Differing) -> Fraction:
+    """Return the seconds that it takes to change so many things."""
+    each = (takes.place, takes.wall, takes.light, takes.camera)
+    pairs = zip(each, differing, strict=True)
+    return sum((work_seconds(length) * count for length, count in pairs), Fraction(0))
 
 
 def waits_for(setups: Sequence[Rigged]) -> list[frozenset[int]]:

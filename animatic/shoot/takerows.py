@@ -63,8 +63,7 @@ class State:
     @property
     def days_left_by_board(self) -> Fraction:
         """Days that they take at the board's pace."""
-        poses = {one.shot.name: one.poses_left for one in self.shoot.shots}
-        return days_at_board_pace(self.board, poses, self.shoot)
+        return days_at_board_pace(self.board, self.shoot)
 
     def count(self, status: str) -> int:
         """Return how many shots are so far."""
@@ -115,7 +114,9 @@ def summary(state: State) -> list[str]:
             f" (median of {counted(pace.measured, 'time')} from pose to pose{pauses})"
         )
     by_board = hundredths(state.days_left_by_board)
-    lines.append(f"{by_board} days at the board's pace of {float(rate):g} poses an hour")
+    is_one = all(panel.poses_per_hour is None for panel in state.board.content.panels)
+    own = "" if is_one else ", or a panel's own"
+    lines.append(f"{by_board} days at the board's pace of {float(rate):g} poses an hour{own}")
     lines.append("days of shooting alone: what rigging takes is in animatic plan")
     return lines
 

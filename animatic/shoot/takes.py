@@ -80,12 +80,17 @@ class ShotTakes:
         """Frames to shoot that are there."""
         return self.best[1].frames_there if self.best else 0
 
+    @cached_property
+    def left(self) -> tuple[int, ...]:
+        """The film frames at which the poses begin that are still to be set."""
+        if self.status == "shot":
+            return ()
+        return self.best[1].left if self.best else self.shot.pose_starts
+
     @property
     def poses_left(self) -> int:
         """Poses that are still to be set."""
-        if self.status == "shot":
-            return 0
-        return self.best[1].poses_left if self.best else self.shot.poses
+        return len(self.left)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ says two things, from whether pictures come in runs of one pose.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -52,10 +53,10 @@ class Way:
         """Return which picture, from 0, a frame shows; frames count from the way's first."""
         return self.poses[frame] if self.one_a_pose else frame
 
-    def poses_done(self, there: set[int]) -> int:
-        """Return how many poses have all their pictures, `there` being those that are there."""
+    def left(self, there: frozenset[int]) -> tuple[int, ...]:
+        """Return the first frame of each pose that lacks a picture, `there` being those it has."""
         lacking = {p for f, p in enumerate(self.poses) if self.picture(f) not in there}
-        return self.poses[-1] + 1 - len(lacking)
+        return tuple(bisect_left(self.poses, pose) for pose in sorted(lacking))
 
 
 def pose_numbers(shot: Shot) -> tuple[tuple[int, ...], tuple[int, ...]]:

@@ -15,6 +15,8 @@ from animatic.errors import MediaError, listed
 from animatic.fonts import missing_characters
 from animatic.frames import decimal, seconds_from_frames
 from animatic.timeline.finding import Checked, Finder, Finding, panel_key
+from animatic.timeline.fit import frames_for_move
+from animatic.timeline.fits import ends_taken
 from animatic.timeline.framing import scale
 from animatic.timeline.heardfindings import HEARD_FINDERS
 from animatic.timeline.level import levels
@@ -59,10 +61,20 @@ def _broken_poses(checked: Checked) -> Iterator[Finding]:
                 leave = "leaves" if frames == 1 else "leave"
                 there = f"{counted(frames, 'frame')} on {ones(shoot_on)}"
                 what = f"{there} {leave} {rest} for the last pose"
-                hint = f"{frames - rest}f or {frames - rest + shoot_on}f would be whole poses"
+                fewer, more = frames - rest, frames - rest + shoot_on
+                ways = [f"{fewer}f"] * _can_have(checked, shot, panels, fewer) + [f"{more}f"]
+                hint = f"{' or '.join(ways)} would be whole poses"
                 yield checked.finding(
                     "poses", shot.name, panel_key(panels[0], "duration"), what, hint
                 )
+
+
+def _can_have(checked: Checked, shot: Shot, panels: list[Panel], frames: int) -> bool:
+    """Whether a stretch of a shot may have so few frames: what is laid on it needs some."""
+    entries = [checked.board.content.panels[panel.index] for panel in panels]
+    least = sum(max(1, frames_for_move(entry, checked.timeline.rate)) for entry in entries)
+    others = shot.frames - sum(panel.frames for panel in panels)
+    return frames >= least and others + frames >= sum(ends_taken(shot, checked.timeline.shots))
 
 
 def _runs(shot: Shot) -> Iterator[list[Panel]]:

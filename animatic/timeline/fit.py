@@ -38,6 +38,7 @@ __all__ = [
     "Limits",
     "Part",
     "fit_length",
+    "frames_for_move",
     "lengths_to_write",
     "limits",
     "parts",
@@ -94,7 +95,7 @@ def parts(board: Board, timeline: Timeline, everything: bool = False) -> list[Pa
         for_cuts = least_of_shots[slot.index]
         if for_cuts > least:
             least, why = ceil_to(for_cuts, slot.shoot_on), "its transitions"
-        for_move = _for_move(slot.entry, rate)
+        for_move = frames_for_move(slot.entry, rate)
         if for_move > least:
             least, why = ceil_to(for_move, slot.shoot_on), "its move"
         # What is shorter already may stay so, but goes no further.
@@ -122,7 +123,7 @@ def unfitted(board: Board) -> Board:
     return replace(board, content=board.content.model_copy(update={"panels": panels}))
 
 
-def _for_move(entry: PanelEntry, rate: Rate) -> int:
+def frames_for_move(entry: PanelEntry, rate: Rate) -> int:
     """Return the least frames that a panel's move needs; 0 without one."""
     if entry.move is None:
         return 0

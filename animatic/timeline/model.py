@@ -243,6 +243,16 @@ class Shot:
         return tuple(runs)
 
     @property
+    def pose_starts(self) -> tuple[int, ...]:
+        """The film frame at which each pose begins, from the first of the frames to shoot on."""
+        starts: list[int] = []
+        at = self.first_to_shoot
+        for frames, on in self.exposures:
+            starts += range(at, at + frames, on)
+            at += frames
+        return tuple(starts)
+
+    @property
     def poses(self) -> int:
         """Poses to set for the frames to shoot: rounded up in every run of one `shoot_on`."""
         return sum(poses_from_frames(frames, on) for frames, on in self.exposures)

@@ -60,7 +60,7 @@ panels:
 HOMES = ("10", "10", "20", "20", "20", "30", "30")
 COUNT = len(HOMES)
 DRESS = {"10": "20m", "20": "1h"}
-RATES = (12, 12, 40, 40, 40, 30, 30)
+RATES = (12, 12, 30, 30, 40, 30, 30)
 OPENING = {"10": ("from_black", "4f"), "20": ("from_black", "12f"), "30": ("dissolve", "8f")}
 CLOSING = {"10": ("to_black", "6f")}
 
@@ -128,15 +128,16 @@ def test_every_shot_keeps_what_is_its_own(order: Order) -> None:
 @untimed
 @given(orders(COUNT))
 def test_the_plan_counts_the_same_poses_an_hour(order: Order) -> None:
-    """The plan takes the first rate that a panel of a shot names; else the board's 30."""
+    """A rate holds from its panel to the end of the shot; before it, the board's 30."""
     made = arranged(BOARD.encode(), cards_of(order), FILE)
     # A fade out before a dissolve is for the film-maker to settle.
     board = BoardFolder(_FOLDER[-1]).read(re.sub(rb"to_black: 6f(, )?", b"", made.data))
     content = board.content
     for shot in lay_out(board).shots:
-        entries = [content.panels[panel.index] for panel in shot.panels]
-        rate = next((e.poses_per_hour for e in entries if e.poses_per_hour), Fraction(30))
-        assert {RATES[order[panel.index]] for panel in shot.panels} == {rate}
+        rate = Fraction(30)
+        for panel in shot.panels:
+            rate = content.panels[panel.index].poses_per_hour or rate
+            assert RATES[order[panel.index]] == rate
 
 
 @pytest.fixture(scope="module", autouse=True)

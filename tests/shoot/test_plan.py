@@ -84,7 +84,7 @@ def test_setups_in_a_circle_are_a_fault_of_the_board(folder: BoardFolder) -> Non
     with pytest.raises(BoardError) as caught:
         plan(folder, panels(rows, HEAD + setups))
     (problem,) = caught.value.problems
-    assert problem.found == "these setups wait for each other: a, b"
+    assert problem.found == "these setups wait for each other: a after b, b after a"
 
 
 def test_a_day_of_seven_hours_has_six_of_work(folder: BoardFolder) -> None:

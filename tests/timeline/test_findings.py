@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from animatic.errors import Place
+from animatic.errors import BoardError, Place
 from animatic.timeline.findings import Finding
 from tests.boards import HEAD, BoardFolder, panels
 
@@ -67,6 +68,47 @@ def test_a_shot_of_whole_poses_is_none(frames: int, find: Find) -> None:
 def test_the_words_for_other_paces(shoot_on: int, frames: int, words: str, find: Find) -> None:
     text = f"- {{shot: 10, photo: a.jpg, duration: {frames}f, shoot_on: {shoot_on}}}"
     assert find("poses", text) == [f"4:38: shot 10: {words}"]
+
+
+FEWER = "{0} frames on twos leave 1 for the last pose; {1}f or {2}f would be whole poses"
+MORE = "{0} frames on twos leave 1 for the last pose; {2}f would be whole poses"
+
+
+@pytest.mark.parametrize(
+    ("frames", "more", "words"),
+    [
+        (1, "", "1 frame on twos leaves 1 for the last pose; 2f would be whole poses"),
+        (3, "", FEWER),
+        # A fade, half a dissolve and a move need their frames.
+        (9, ", transition: {from_black: 8f}", FEWER),
+        (9, ", transition: {from_black: 9f}", MORE),
+        (9, ", transition: {from_black: 5f, to_black: 4f}", MORE),
+        (9, ", move: {to: {width: 0.5}, start: 1f, length: 7f}", FEWER),
+        (9, ", move: {to: {width: 0.5}, start: 1f, length: 8f}", MORE),
+        (9, ", move: {to: {width: 0.5}}", FEWER),
+    ],
+)
+def test_no_length_is_offered_that_would_be_refused(
+    frames: int, more: str, words: str, find: Find
+) -> None:
+    row = "- {{shot: 10, photo: a.jpg, duration: {}f{}}}"
+    whole = frames - 1, frames + 1
+    assert find("poses", row.format(frames, more)) == [
+        f"4:38: shot 10: {words.format(frames, *whole)}"
+    ]
+    for offer in re.findall(r"(\d+)f", words.format(frames, *whole)):
+        assert find("poses", row.format(offer, more)) == []
+    if words == MORE or frames == 1:
+        with pytest.raises(BoardError):
+            find("poses", row.format(whole[0], more))
+
+
+def test_panels_of_a_stretch_have_a_frame_each(find: Find) -> None:
+    row = "- {shot: 10, photo: a.jpg, duration: 1f, shoot_on: 4}\n"
+    row += "- {photo: a.jpg, duration: 1f}\n" * 4
+    assert find("poses", row) == [
+        "4:38: shot 10: 5 frames on fours leave 1 for the last pose; 8f would be whole poses"
+    ]
 
 
 def test_each_stretch_of_one_pace_counts_for_itself(find: Find) -> None:

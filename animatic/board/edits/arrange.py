@@ -23,19 +23,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from animatic.board.edits.blocks import joined, parted
 from animatic.board.edits.edit import Change, Removal, edited
 from animatic.board.edits.ends import ENDS, commented_out, ends_of
 from animatic.board.edits.extents import extents
 from animatic.board.edits.marks import Card, Entry, mark_for, marks_of, unmarked
+from animatic.board.keys.set_entries import PaceEntry
 from animatic.board.text.yamltree import KeyPath, key_words, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
 __all__ = ["Arranged", "Card", "arranged", "read_order"]
 
-_FIRST = ("setup", "size", "poses_per_hour")
-_KEPT = (*_FIRST, "shoot_on")
+_FIRST = ("setup", "size")
+_KEPT = (*_FIRST, "shoot_on", "poses_per_hour")
 Run = str | int | None
 _Keys = tuple[tuple[int, tuple[str, ...]], ...]
 _LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZ"
@@ -103,7 +105,7 @@ class _State:
     home: str | None
     """The shot that it belongs to, before any part was named anew."""
     kept: dict[str, str | None]
-    """Its setup, size and `shoot_on`, None where nothing holds."""
+    """Its values of the keys in `_KEPT`, None where nothing holds."""
 
 
 def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
@@ -200,18 +202,24 @@ def _shots(
 
 
 def _holding(
-    entries: Sequence[Entry], runs: Sequence[Run], root: dict[str, str]
+    entries: Sequence[Entry], runs: Sequence[Run], root: dict[str, Any]
 ) -> list[dict[str, str | None]]:
-    """Return setup, size and `shoot_on` as the layout takes them: from panel to panel of a run.
+    """Return the keys in `_KEPT` as layout and plan take them: from panel to panel of a run.
 
     The first setup and size of a run hold from its beginning.
     """
+    pace = root.get("pace")
+    rate = pace.get("poses_per_hour") if isinstance(pace, dict) else None
+    board = {
+        "shoot_on": root.get("shoot_on") or "2",
+        "poses_per_hour": rate or str(PaceEntry().poses_per_hour),
+    }
     found: list[dict[str, str | None]] = []
     for index, (entry, run) in enumerate(zip(entries, runs, strict=True)):
         if index == 0 or run != runs[index - 1]:
             rest = list(_of_run(entries, runs, index))
             first = {key: next((e[key] for e in rest if key in e), None) for key in _FIRST}
-            held = {**first, "shoot_on": root.get("shoot_on", "2")}
+            held = {**first, **board}
         held = {**held, **{key: entry[key] for key in _KEPT if key in entry}}
         found.append(held)
     return found
@@ -279,7 +287,7 @@ def _lacking(
     entries: Sequence[Entry],
     runs: Sequence[Run],
     wanted: Sequence[dict[str, str | None]],
-    root: dict[str, str],
+    root: dict[str, Any],
 ) -> list[dict[str, str]]:
     """Return the keys that each panel needs so that all of them hold what they held."""
     added: list[dict[str, str]] = [{} for _ in entries]

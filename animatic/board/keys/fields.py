@@ -11,9 +11,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Annotated, Literal
 
-from pydantic_core import PydanticCustomError
-
-from animatic.board.keys import days, durations, sizes
+from animatic.board.keys import days, durations, sizes, worktimes
 from animatic.board.keys.durations import Duration, parse_duration, parse_panel_duration
 from animatic.board.keys.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
 from animatic.board.keys.rule import Rule, refuse
@@ -41,6 +39,7 @@ __all__ = [
     "Tighten",
     "Weekdays",
     "Words",
+    "WorkOffset",
     "WorkTime",
     "choice",
     "number",
@@ -113,20 +112,17 @@ def _above_zero(length: Duration) -> Duration:
     return length
 
 
-_WORK = "hours and minutes, as 1h30m, 45m or 2h"
+def _work_offset(text: str) -> Duration:
+    try:
+        return worktimes.parse_work_time(text)
+    except ValueError as fault:
+        raise refuse(*fault.args) from None
 
 
 def _work_time(text: str) -> Duration:
-    """Return a length of work on set, which people think of in hours and minutes."""
-    try:
-        return _duration(text)
-    except PydanticCustomError as fault:
-        hint = str((fault.context or {}).get("hint", ""))
-        if re.fullmatch(r"\d+", text, re.ASCII):
-            hint = f"write {text}m for minutes or {text}h for hours"
-        elif match := re.fullmatch(r"(\d{1,2}):(\d\d)", text, re.ASCII):
-            hint = f"write {int(match[1])}h{int(match[2])}m for hours and minutes"
-        raise refuse(text, _WORK, hint) from None
+    if re.fullmatch("0{1,4}", text.strip()):
+        raise refuse(text, "a length above zero")
+    return _above_zero(_work_offset(text))
 
 
 def _rate(text: str) -> str:
@@ -296,6 +292,12 @@ _LENGTH_SCHEMA = {
     "pattern": r"^[0-9].*[sfmh0-9]$",
     "description": f"A length of time: {durations.ALLOWED}",
 }
+_WORK_SCHEMA = {
+    "type": "string",
+    "minLength": 2,
+    "pattern": worktimes.PATTERN,
+    "description": f"A length of work: {worktimes.ALLOWED}",
+}
 _PANEL_LENGTH_SCHEMA = {
     "type": "string",
     "pattern": r"^([0-9][^~]*[sfmh0-9]|([0-9][^~]*[smh] *)?~ *"
@@ -320,7 +322,8 @@ Name = Annotated[str, Rule(_name, "a name", _NAME_SCHEMA)]
 Words = Annotated[str, Rule(_words, "some words", {"type": ["string", "number", "boolean"]})]
 FilePath = Annotated[str, Rule(_file_path, "the path of a file", {"type": "string"})]
 Length = Annotated[Duration, Rule(_duration, durations.ALLOWED, _LENGTH_SCHEMA)]
-WorkTime = Annotated[Duration, Rule(_work_time, _WORK, _LENGTH_SCHEMA)]
+WorkTime = Annotated[Duration, Rule(_work_time, worktimes.ALLOWED, _WORK_SCHEMA)]
+WorkOffset = Annotated[Duration, Rule(_work_offset, worktimes.ALLOWED, _WORK_SCHEMA)]
 PanelLength = Annotated[Duration, Rule(_panel_duration, durations.ALLOWED, _PANEL_LENGTH_SCHEMA)]
 Offset = Annotated[Duration, Rule(_offset, durations.ALLOWED, _LENGTH_SCHEMA)]
 RateName = Annotated[str, Rule(_rate, ", ".join(RATES), _RATES_SCHEMA)]

@@ -19,7 +19,10 @@ _LONGEST_QUOTE = 80
 
 
 class Absent(str):
-    """Stands in for a text that is missing, so that the rest can be checked all the same."""
+    """Stands in for a text that is missing or at fault, so that the rest can be checked.
+
+    It holds what was written, if anything was: nothing more is to be said of that.
+    """
 
 
 def refuse(found: str, allowed: str = "", hint: str = "") -> PydanticCustomError:
@@ -49,9 +52,13 @@ class Rule:
     ) -> None:
         self.convert, self.allowed, self.schema = convert, allowed, schema
 
-    def _validate(self, value: Any) -> Any:
+    def _validate(self, value: Any, inner: core_schema.ValidatorFunctionWrapHandler) -> Any:
+        """Return what written text means; a stand-in stays one."""
+        return value if isinstance(value, Absent) else inner(self._converted(value))
+
+    def _converted(self, value: Any) -> Any:
         """Convert written text; pass on values that were made already."""
-        if isinstance(value, Absent) or not isinstance(value, str | dict | list):
+        if not isinstance(value, str | dict | list):
             return value
         if not isinstance(value, str):
             found = "a list" if isinstance(value, list) else "a mapping of keys"
@@ -66,7 +73,7 @@ class Rule:
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(self._validate, handler(source))
+        return core_schema.no_info_wrap_validator_function(self._validate, handler(source))
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler

@@ -120,7 +120,9 @@ class PanelEntry(Entry):
     sounds: list[SoundEntry] = Field([], description="Sound effects that start in the panel.")
     dress: WorkTime | None = Field(None, description="Time to dress the set for the shot.")
     poses_per_hour: Annotated[Fraction, number(1, 3600)] | None = Field(
-        None, description="Poses an hour in this shot, where it goes slower or faster."
+        None,
+        description="Poses an hour, from here to the end of the shot, where it goes slower or"
+        " faster than `pace` says.",
     )
     note: Words | None = Field(None, description="A note, for the shot list.")
 

@@ -12,10 +12,10 @@ from animatic.board.keys.fields import (
     Clock,
     Date,
     Name,
-    Offset,
     Switch,
     Weekdays,
     Words,
+    WorkOffset,
     WorkTime,
     number,
 )
@@ -26,10 +26,10 @@ __all__ = ["ChangesEntry", "DayEntry", "PaceEntry", "SetupEntry"]
 class ChangesEntry(Entry):
     """What it takes to go from one setup to the next, for each thing that differs."""
 
-    place: Offset = Field(of("30m"), description="Another place.")
-    wall: Offset = Field(of("10m"), description="Each wall taken off or put back.")
-    light: Offset = Field(of("10m"), description="Each light put up or taken down.")
-    camera: Offset = Field(of("5m"), description="Another camera position or lens.")
+    place: WorkOffset = Field(of("30m"), description="Another place.")
+    wall: WorkOffset = Field(of("10m"), description="Each wall taken off or put back.")
+    light: WorkOffset = Field(of("10m"), description="Each light put up or taken down.")
+    camera: WorkOffset = Field(of("5m"), description="Another camera position or lens.")
 
 
 class PaceEntry(Entry):
@@ -77,5 +77,8 @@ class SetupEntry(Entry):
     )
     first: Switch = Field(False, description="Shot before all other setups.")
     last: Switch = Field(False, description="Shot after all others, as where a set is destroyed.")
-    after: list[Name] = Field([], description="Setups that must be shot before this one.")
+    after: list[Name] = Field(
+        [],
+        description="Setups that must be shot before this one; none waits for itself in a circle.",
+    )
     note: Words | None = Field(None, description="Anything else worth knowing on set.")

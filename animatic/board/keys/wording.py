@@ -26,13 +26,38 @@ __all__ = [
 def problems_from(fault: ValidationError, tree: Tree) -> list[Problem]:
     """Return one problem for each of pydantic's errors.
 
-    A key that was written without a value is no missing key; see `null_problems`.
+    A key that was written without a value is no missing key; see `null_problems`. A name that is
+    at fault where a shot or a setup gets it is not told again where it is used.
     """
+    errors = fault.errors()
+    told = {name for error in errors if (name := _given_name(error)) is not None}
     return [
         _problem(error, tree)
-        for error in fault.errors()
-        if error["type"] != "missing" or error["loc"] not in tree.values
+        for error in errors
+        if (error["type"] != "missing" or error["loc"] not in tree.values)
+        and (_used_name(error) not in told)
     ]
+
+
+def _given_name(error: Any) -> tuple[str, str] | None:
+    """Return the name that a faulty key or value gives, and what it is a name of."""
+    match error["loc"]:
+        case ("setups", _, "[key]"):
+            return "setup", str(error["input"]).strip()
+        case ("panels", _, "shot"):
+            return "shot", str(error["input"]).strip()
+    return None
+
+
+def _used_name(error: Any) -> tuple[str, str] | None:
+    """Return the name that a faulty value uses, and what it is a name of."""
+    text = str(error["input"]).strip()
+    match error["loc"]:
+        case ("panels" | "parked", _, "setup") | ("setups", _, "after", _):
+            return "setup", text
+        case ("music", _, "from" | "until"):
+            return "shot", text.removeprefix("shot").strip()
+    return None
 
 
 def _problem(error: Any, tree: Tree) -> Problem:
