@@ -19,7 +19,7 @@ __all__ = ["Event", "events", "lists", "reel_names", "write"]
 
 MOST_EVENTS = 999
 LINE_WIDTH = 76
-"""Characters of a line in the layout."""
+"""Characters of a line in the layout; a remark that names a clip may be longer."""
 BLACK = "BL"
 _FROM_BLACK = (BLACK, 0, "")
 
@@ -126,9 +126,12 @@ def _lines(timeline: Timeline, number: int, event: Event) -> Iterator[str]:
 
 
 def _remark(word: str, clip: str) -> Iterator[str]:
-    """Yield the remark that names a clip; black has none."""
+    """Yield the remark that names a clip, whole however long; black has none.
+
+    Programs find the media by it: two names that differ at their ends alone must stay two.
+    """
     if clip:
-        yield f"* {word} CLIP NAME: {one_line(clip)}"[:LINE_WIDTH]
+        yield f"* {word} CLIP NAME: {one_line(clip)}"
 
 
 def _line(
