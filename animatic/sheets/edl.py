@@ -60,7 +60,11 @@ def reel_names(names: list[str]) -> dict[str, str]:
 
 
 def events(timeline: Timeline) -> Iterator[Event]:
-    """Yield the film's events in order; together they cover it without gap."""
+    """Yield the film's events in order; together they cover it without gap.
+
+    A shot that is all transition, as one that fades out over its whole length, has no event of
+    its own: it is the outgoing reel of the one after.
+    """
     reels = reel_names([shot.name for shot in timeline.shots])
     at = _FROM_BLACK
     for shot in timeline.shots:
@@ -73,7 +77,8 @@ def events(timeline: Timeline) -> Iterator[Event]:
         reel, clip = reels[shot.name], timeline.media_name(shot)
         before = _FROM_BLACK if how.from_black else at
         length = how.dissolve or how.from_black
-        yield Event(reel, (first, last), (start, end), clip, length, before)
+        if start < end:
+            yield Event(reel, (first, last), (start, end), clip, length, before)
         at = (reel, last, clip)
         if how.to_black:
             black = (0, how.to_black)

@@ -66,3 +66,31 @@ def test_long_names_of_media_are_whole_and_apart(folder: BoardFolder) -> None:
     assert max(len(line) for line in text.splitlines() if line[:1].isdigit()) <= 76
     read = otio.adapters.read_from_string(write_otio(timeline), "otio_json")
     assert [clip.media_reference.name for clip in read.find_clips()] == wanted
+
+
+def test_a_shot_that_is_all_transition_has_no_event_without_frames(folder: BoardFolder) -> None:
+    timeline = laid(
+        folder,
+        "shot: 10, duration: 2s",
+        "shot: 20, duration: 2s, transition: {to_black: 2s}",
+        "shot: 30, duration: 6f",
+        # Half of it lies before the cut: all that shot 30 has.
+        "shot: 40, duration: 2s, transition: {dissolve: 12f}",
+    )
+    [text] = lists(timeline)
+    lines = [line for line in text.splitlines() if line[:1].isdigit()]
+    assert lines == [
+        "001  SH010    V     C        00:00:00:00 00:00:02:00 01:00:00:00 01:00:02:00",
+        "002  SH020    V     C        00:00:00:00 00:00:00:00 01:00:02:00 01:00:02:00",
+        "002  BL       V     D    048 00:00:00:00 00:00:02:00 01:00:02:00 01:00:04:00",
+        "003  SH030    V     C        00:00:00:00 00:00:00:00 01:00:04:00 01:00:04:00",
+        "003  SH040    V     D    012 00:00:00:00 00:00:02:06 01:00:04:00 01:00:06:06",
+    ]
+    edits = [event.edits for event in by_pycmx(text)]
+    assert [[edit.clip_name for edit in pair] for pair in edits] == [
+        ["10_take1"],
+        ["20_take1", None],
+        ["30_take1", "40_take1"],
+    ]
+    frames = [int(clip.duration().value) for clip in clips_of(by_otio(text))]
+    assert frames == [48, 48, 54]
