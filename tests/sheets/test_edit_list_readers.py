@@ -9,11 +9,16 @@ from typing import Any
 import opentimelineio as otio
 import pycmx
 import pytest
+from hypothesis import given, settings
 
-from animatic.sheets.edl import lists
+from animatic.board import read_board
+from animatic.sheets.edl import events, lists
 from animatic.sheets.otio import write as write_otio
+from animatic.timecode import frames_from_label
 from animatic.timeline import Timeline, lay_out
 from tests.boards import BoardFolder
+from tests.sheets.test_edl import film
+from tests.strategies import timelines
 
 HEAD = "board: 1\nrate: {rate}\npicture: {{size: 160x90}}\n{more}\npanels:\n"
 
@@ -23,6 +28,11 @@ def folder(tmp_path: Path) -> BoardFolder:
     folder = BoardFolder(tmp_path)
     folder.photo()
     return folder
+
+
+@pytest.fixture(scope="module")
+def demo_timeline() -> Timeline:
+    return lay_out(read_board(Path(__file__).parents[2] / "demo_board"))
 
 
 def laid(folder: BoardFolder, *panels: str, rate: str = "24", more: str = "") -> Timeline:
@@ -39,6 +49,11 @@ def by_otio(text: str, rate: float = 24) -> Any:
     """Return the picture track as OpenTimelineIO's adapter reads it."""
     (track,) = otio.adapters.read_from_string(text, "cmx_3600", rate=rate).tracks
     return track
+
+
+def fractional(timeline: Timeline) -> float:
+    """Return the rate as OpenTimelineIO takes it: it knows 30000/1001, and not 29.97."""
+    return float(timeline.rate.fps)
 
 
 def clips_of(track: Any) -> list[Any]:
@@ -94,3 +109,142 @@ def test_a_shot_that_is_all_transition_has_no_event_without_frames(folder: Board
     ]
     frames = [int(clip.duration().value) for clip in clips_of(by_otio(text))]
     assert frames == [48, 48, 54]
+
+
+def transitions_of(track: Any) -> list[int]:
+    """Return the frames of every transition; the adapter lays them behind their cuts."""
+    mixes = [item for item in track if isinstance(item, otio.schema.Transition)]
+    assert {mix.in_offset.value for mix in mixes} <= {0}
+    return [int(mix.out_offset.value) for mix in mixes]
+
+
+def check_by_otio(timeline: Timeline, parts: list[str]) -> None:
+    """Hold every clip and every transition that the adapter reads against the events."""
+    wanted = list(events(timeline))
+    found: list[tuple[str, int, int, int]] = []
+    mixes: list[int] = []
+    for part in parts:
+        track = by_otio(part, fractional(timeline))
+        mixes += transitions_of(track)
+        # The adapter counts from the first label of a list, which is told by pycmx.
+        first = by_pycmx(part)[0].edits[0].record_in
+        begins = frames_from_label(first, timeline.rate) - timeline.start
+        for clip in clips_of(track):
+            source, within = clip.source_range, clip.range_in_parent()
+            at = begins + int(within.start_time.value)
+            found.append((clip.name, int(source.start_time.value), at, int(within.duration.value)))
+    if found[0][2] < 0:
+        name, source_start, at, length = found.pop(0)
+        assert (name, source_start) == ("001", 0)
+        assert at + length == 0
+    assert [each[1:] for each in found] == [
+        (event.source[0], event.record[0], event.record[1] - event.record[0]) for event in wanted
+    ]
+    assert mixes == [event.dissolve for event in wanted if event.dissolve]
+    assert [each[0] for each in found] == [event.clip or event.outgoing[2] for event in wanted]
+
+
+def test_the_demo_is_read_by_the_adapter(demo_timeline: Timeline) -> None:
+    [text] = lists(demo_timeline)
+    # The film opens with a fade; the list, with black that lies before the film.
+    first, second, *_ = by_pycmx(text)
+    assert first.edits[0].black
+    assert (first.edits[0].record_in, first.edits[0].record_out) == ("00:59:59:00", "01:00:00:00")
+    assert [edit.record_in for edit in second.edits] == ["01:00:00:00"] * 2
+    assert second.edits[1].transition.effect_duration == 24
+    check_by_otio(demo_timeline, [text])
+
+
+@settings(max_examples=60, deadline=None)
+@given(timelines(sound=False).filter(lambda film: film.start and film.rate.nominal >= 24))
+def test_any_film_comes_back_from_the_adapter_to_the_frame(timeline: Timeline) -> None:
+    check_by_otio(timeline, lists(timeline))
+
+
+def test_fades_in_between_and_at_the_ends_come_back(folder: BoardFolder) -> None:
+    timeline = laid(
+        folder,
+        "shot: 10, duration: 2s, transition: {from_black: 12f, to_black: 12f}",
+        "shot: 20, duration: 2s, transition: {from_black: 16f}",
+        "shot: 30, duration: 2s, transition: {dissolve: 9f, to_black: 1s}",
+    )
+    [text] = lists(timeline)
+    check_by_otio(timeline, [text])
+    track = by_otio(text)
+    assert transitions_of(track) == [12, 12, 16, 9, 24]
+    black = [
+        isinstance(clip.media_reference, otio.schema.GeneratorReference)
+        and clip.media_reference.generator_kind == "black"
+        for clip in clips_of(track)
+    ]
+    assert black == [True, False, True, False, False, True]
+
+
+def test_a_film_that_fades_in_at_midnight_has_no_room_before_it(folder: BoardFolder) -> None:
+    panels = ["shot: 10, duration: 2s, transition: {from_black: 12f}", "shot: 20, duration: 2s"]
+    [text] = lists(laid(folder, *panels, more='start: "00:00:00:00"'))
+    lines = [line for line in text.splitlines() if line[:1].isdigit()]
+    assert lines[:2] == [
+        "001  BL       V     C        00:00:00:00 00:00:00:00 00:00:00:00 00:00:00:00",
+        "001  SH010    V     D    012 00:00:00:00 00:00:02:00 00:00:00:00 00:00:02:00",
+    ]
+    assert [len(event.edits) for event in by_pycmx(text)] == [2, 1]
+    with pytest.raises(Exception, match="Transitions can't be at the very beginning of a track"):
+        by_otio(text)
+    # All but that first pair is read.
+    rest = text[text.index(f"\n{lines[2]}") :]
+    assert [clip.name for clip in clips_of(by_otio(rest))] == ["20_take1"]
+    [text] = lists(laid(folder, *panels, more='start: "00:00:00:05"'))
+    assert by_pycmx(text)[0].edits[0].record_in == "00:00:00:00"
+    assert transitions_of(by_otio(text)) == [12]
+
+
+def long_film(dissolves: set[int], frames: int = 24) -> Timeline:
+    """Return a film of 1200 shots, some of which are dissolved into."""
+    return film([frames] * 1200, dict.fromkeys(dissolves, 12))
+
+
+@pytest.mark.parametrize(
+    ("dissolves", "counts"),
+    [
+        # Event 1000 would be a dissolve: the second list begins with the cut before it.
+        ({999, 1000}, [998, 202]),
+        (set(range(500, 1200)), [499, 701]),
+        # No cut anywhere: the shot of the last event goes on in the second list.
+        (set(range(1, 1200)), [999, 202]),
+    ],
+)
+def test_lists_of_a_long_film_begin_with_a_cut(dissolves: set[int], counts: list[int]) -> None:
+    timeline = long_film(dissolves)
+    parts = lists(timeline)
+    found = [by_pycmx(part) for part in parts]
+    assert [len(part) for part in found] == counts
+    at = timeline.start
+    for part in found:
+        assert part[0].edits[0].transition.cut
+        assert len(part[0].edits) == 1
+        for event in part:
+            first, end = (
+                frames_from_label(label, timeline.rate)
+                for label in (event.edits[-1].record_in, event.edits[-1].record_out)
+            )
+            assert first == at < end
+            at = end
+    assert at == timeline.start + timeline.frames
+    if sum(counts) == 1200:
+        check_by_otio(timeline, parts)
+    else:
+        frames = [clip.duration().value for part in parts for clip in clips_of(by_otio(part))]
+        assert sum(frames) == timeline.frames
+        # The shot that is in both lists goes on with the next of its frames.
+        before, after = found[0][-1].edits[-1], found[1][0].edits[-1]
+        assert (before.source, before.source_out) == (after.source, after.source_in)
+        assert before.clip_name == after.clip_name
+        assert after.source_out == found[1][1].edits[0].source_in
+
+
+def test_a_list_that_is_all_transitions_is_still_whole() -> None:
+    """Where no shot has a frame to itself, a list begins with a pair, as is customary."""
+    timeline = film([12] * 1200, dict.fromkeys(range(1, 1200), 12))
+    parts = lists(timeline)
+    assert [len(by_pycmx(part)) for part in parts] == [999, 201]
