@@ -14,11 +14,13 @@ from dataclasses import dataclass, replace
 from animatic.frames import ceil_div
 from animatic.sheets.rows import one_line
 from animatic.timecode import label_from_frames
-from animatic.timeline.model import Timeline
+from animatic.timeline.model import Shot, Timeline, Transition
 
-__all__ = ["Event", "events", "lists", "reel_names", "write"]
+__all__ = ["Event", "events", "lists", "reel_names", "shortened", "write"]
 
 MOST_EVENTS = 999
+MOST_FRAMES = 999
+"""Frames of a dissolve or a fade: the layout has three digits for them."""
 LINE_WIDTH = 76
 """Characters of a line in the layout; a remark that names a clip may be longer."""
 BLACK = "BL"
@@ -85,7 +87,7 @@ def events(timeline: Timeline) -> Iterator[Event]:
     at = _FROM_BLACK
     for shot in timeline.shots:
         following = timeline.shots[shot.index + 1 : shot.index + 2]
-        how, after = shot.transition, following[0].transition.dissolve if following else 0
+        how, after = _held(shot), _held(following[0]).dissolve if following else 0
         start = shot.start - how.dissolve // 2
         end = shot.end - after // 2 - how.to_black
         first = shot.handles + shot.overlap_head - how.dissolve // 2
@@ -94,11 +96,47 @@ def events(timeline: Timeline) -> Iterator[Event]:
         before = _FROM_BLACK if how.from_black else at
         length = how.dissolve or how.from_black
         if start < end:
-            yield Event(reel, (first, last), (start, end), clip, length, before)
+            remark = _cut_short(shot.transition.dissolve or shot.transition.from_black)
+            yield Event(reel, (first, last), (start, end), clip, length, before, remark)
         at = (reel, last, clip)
         if how.to_black:
             black = (0, how.to_black)
-            yield Event(BLACK, black, (end, shot.end), "", how.to_black, at)
+            remark = _cut_short(shot.transition.to_black)
+            yield Event(BLACK, black, (end, shot.end), "", how.to_black, at, remark)
+
+
+def _held(shot: Shot) -> Transition:
+    """Return a shot's transitions as the layout holds them: the rest of a longer one is left out.
+
+    What is left of a dissolve is its middle, of a fade the part that begins or ends in black.
+    """
+    how = shot.transition
+    lengths = (how.dissolve, how.from_black, how.to_black)
+    return Transition(*(min(length, MOST_FRAMES) for length in lengths))
+
+
+def _cut_short(frames: int) -> str:
+    """Return the remark on a transition that the layout cannot hold, or nothing."""
+    if frames <= MOST_FRAMES:
+        return ""
+    return f"{frames} FRAMES IN THE FILM; THIS LAYOUT HOLDS {MOST_FRAMES}"
+
+
+def shortened(timeline: Timeline) -> Iterator[str]:
+    """Yield what is to be said of every dissolve and fade that is too long for the layout."""
+    for shot in timeline.shots:
+        how = shot.transition
+        for what, frames in (
+            ("dissolve into shot", how.dissolve),
+            ("fade in of shot", how.from_black),
+            ("fade out of shot", how.to_black),
+        ):
+            if frames > MOST_FRAMES:
+                yield (
+                    f"the {what} {one_line(shot.name)} has {frames} frames, and {MOST_FRAMES} in"
+                    " the edit decision list, which holds no more: lengthen it in the edit, or"
+                    " use the otio list"
+                )
 
 
 def lists(timeline: Timeline) -> list[str]:

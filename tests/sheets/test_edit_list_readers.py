@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 
 from animatic.board import read_board
-from animatic.sheets.edl import events, lists
+from animatic.sheets.edl import events, lists, shortened
 from animatic.sheets.otio import write as write_otio
 from animatic.timecode import frames_from_label
 from animatic.timeline import Timeline, lay_out
@@ -248,3 +248,39 @@ def test_a_list_that_is_all_transitions_is_still_whole() -> None:
     timeline = film([12] * 1200, dict.fromkeys(range(1, 1200), 12))
     parts = lists(timeline)
     assert [len(by_pycmx(part)) for part in parts] == [999, 201]
+
+
+def test_transitions_of_more_than_999_frames_are_shortened(folder: BoardFolder) -> None:
+    timeline = laid(
+        folder,
+        # 20 s at 60000/1001 are 1198.8 frames.
+        "shot: 10, duration: 60s, transition: {from_black: 20s}",
+        "shot: 20, duration: 60s, transition: {dissolve: 1001f}",
+        "shot: 30, duration: 60s, transition: {to_black: 1000f}",
+        "shot: 40, duration: 60s, transition: {from_black: 999f}",
+        rate="59.94",
+    )
+    [text] = lists(timeline)
+    assert max(len(line) for line in text.splitlines()) <= 76
+    edits = [event.edits[-1] for event in by_pycmx(text)][1:]
+    assert [edit.source for edit in edits] == ["SH010", "SH020", "SH030", "BL", "SH040"]
+    lengths = [int(edit.transition.operand or 0) for edit in edits]
+    assert lengths == [999, 999, 0, 999, 999]
+    cuts = [shot.start for shot in timeline.shots]
+    at = [frames_from_label(edit.record_in, timeline.rate) - timeline.start for edit in edits]
+    # The dissolve is centred on its cut as before; the fades begin and end in black.
+    assert at == [0, cuts[1] - 999 // 2, cuts[2], cuts[3] - 999, cuts[3]]
+    by_event = list(events(timeline))
+    second = timeline.shots[1]
+    assert by_event[1].source[0] == second.overlap_head - 999 // 2
+    assert by_event[0].source[1] + 999 <= timeline.shots[0].frames_to_shoot
+    remarks = [line for line in text.splitlines() if "IN THE FILM" in line]
+    assert remarks == [
+        f"* {frames} FRAMES IN THE FILM; THIS LAYOUT HOLDS 999" for frames in (1199, 1001, 1000)
+    ]
+    assert [words.split(",")[0] for words in shortened(timeline)] == [
+        "the fade in of shot 10 has 1199 frames",
+        "the dissolve into shot 20 has 1001 frames",
+        "the fade out of shot 30 has 1000 frames",
+    ]
+    check_by_otio(timeline, [text])
