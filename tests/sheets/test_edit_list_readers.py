@@ -284,3 +284,68 @@ def test_transitions_of_more_than_999_frames_are_shortened(folder: BoardFolder) 
         "the fade out of shot 30 has 1000 frames",
     ]
     check_by_otio(timeline, [text])
+
+
+def counted(label: str, nominal: int) -> int:
+    """Return the frame of a label, by the reckoning of SMPTE ST 12-1 and nothing of the project's.
+
+    A semicolon is drop-frame: of 30 labels two, of 60 four, are left out at every minute but
+    each tenth.
+    """
+    hours, minutes, seconds, frames = (int(part) for part in label.replace(";", ":").split(":"))
+    assert frames < nominal
+    whole = hours * 60 + minutes
+    found = (whole * 60 + seconds) * nominal + frames
+    return found - (whole - whole // 10) * (nominal // 15) if ";" in label else found
+
+
+def check_by_pycmx(timeline: Timeline, text: str) -> None:
+    """Hold every label that pycmx reads against the events, with no reckoning of the project's."""
+    nominal, found = timeline.rate.nominal, []
+    for event in by_pycmx(text):
+        *before, edit = event.edits
+        labels = (edit.source_in, edit.source_out, edit.record_in, edit.record_out)
+        first, end, start, stop = (counted(label, nominal) for label in labels)
+        length = int(edit.transition.operand or 0)
+        for outgoing in before:
+            assert outgoing.record_in == outgoing.record_out == edit.record_in
+            assert outgoing.source_in == outgoing.source_out
+        if start >= timeline.start:
+            rest = (start - timeline.start, stop - timeline.start)
+            name = (before[-1].clip_name if before else None) or ""
+            found.append(((first, end), rest, length, edit.clip_name or "", name))
+    wanted = [
+        (event.source, event.record, event.dissolve, event.clip, event.outgoing[2])
+        if event.dissolve
+        else (event.source, event.record, 0, event.clip, "")
+        for event in events(timeline)
+    ]
+    assert found == wanted
+
+
+@settings(max_examples=60, deadline=None)
+@given(timelines(sound=False))
+def test_any_film_comes_back_from_pycmx_by_other_reckoning(timeline: Timeline) -> None:
+    [text] = lists(timeline)
+    check_by_pycmx(timeline, text)
+
+
+@pytest.mark.parametrize("rate", ["12", "15"])
+def test_rates_that_the_adapter_does_not_know(folder: BoardFolder, rate: str) -> None:
+    timeline = laid(
+        folder,
+        "shot: 10, duration: 61s, transition: {from_black: 5f}",
+        "shot: 20, duration: 7f",
+        "shot: 30, duration: 20s, transition: {dissolve: 9f}",
+        "shot: 40, duration: 3s, transition: {to_black: 1s}",
+        rate=rate,
+    )
+    [text] = lists(timeline)
+    check_by_pycmx(timeline, text)
+    # The film is 84 seconds and 7 frames long, rounded to poses of two frames; the last label.
+    assert counted(by_pycmx(text)[-1].edits[-1].record_out, int(rate)) == (
+        3600 * int(rate) + timeline.frames
+    )
+    assert abs(timeline.frames - (84 * int(rate) + 7)) <= 2
+    with pytest.raises(Exception, match="SMPTE timecode does not support this rate"):
+        by_otio(text, float(rate))
