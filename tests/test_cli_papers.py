@@ -13,7 +13,7 @@ from openpyxl import load_workbook
 from pypdf import PdfReader
 
 from animatic.cli import run
-from tests.boards import BoardFolder
+from tests.boards import BoardFolder, panels
 from tests.small_film import process, small_film
 
 
@@ -182,6 +182,23 @@ def test_what_a_plan_cannot_do_is_said(
 ) -> None:
     assert run(["plan", *arguments]) == 2
     assert capsys.readouterr().err == f"{words}\n"
+
+
+def test_a_fade_too_long_for_an_edit_list_is_named(tmp_path: Path, capsys: Capture) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    fade = "- {shot: 10, photo: a.jpg, duration: 1100f, transition: {from_black: 1000f}}"
+    folder.write(panels(fade, "board: 1\npicture: {size: 160x90}\n"))
+    words = (
+        "the fade in of shot 10 has 1000 frames, and 999 in the edit decision list, which holds no"
+        " more: lengthen it in the edit, or use the otio list\n"
+    )
+    assert run(["shots", str(tmp_path), "--format", "edl"]) == 0
+    written, said = capsys.readouterr()
+    assert said == words
+    assert " D    999 " in written
+    assert run(["shots", str(tmp_path), "--format", "otio"]) == 0
+    assert capsys.readouterr().err == ""
 
 
 def test_assemble_all_writes_every_paper(board: BoardFolder, capsys: Capture) -> None:

@@ -194,9 +194,14 @@ def say_unlettered(board: Board, timeline: Timeline) -> None:
 
 
 def edit_lists(timeline: Timeline, file: Path) -> dict[Path, str]:
-    """Return the edit decision lists of a film, each by its file: numbered where they are many."""
-    from animatic.sheets.edl import lists
+    """Return the edit decision lists of a film, each by its file: numbered where they are many.
 
+    It says which transitions are too long for them.
+    """
+    from animatic.sheets.edl import lists, shortened
+
+    for words in shortened(timeline):
+        click.echo(words, err=True)
     found = lists(timeline)
     if len(found) == 1:
         return {file: found[0]}

@@ -7,7 +7,7 @@ samples. Levels, fades and what the shoot has to know stand in the metadata unde
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from typing import Any
 from urllib.parse import quote
 
@@ -15,7 +15,7 @@ from animatic.errors import MachineError
 from animatic.frames import SAMPLE_RATE, Rate
 from animatic.sheets.rows import spoken
 from animatic.timeline.cues import one_by_one
-from animatic.timeline.model import Bus, Cue, Shot, Timeline
+from animatic.timeline.model import Bus, Cue, Line, Shot, Timeline
 
 __all__ = ["write"]
 
@@ -110,13 +110,27 @@ class _Film:
             "poses": shot.poses,
             "frames_to_shoot": shot.frames_to_shoot,
         }
-        for line in shot.lines:
-            place = self._range(
-                first + line.first_frame - shot.start, line.end_frame - line.first_frame
-            )
-            marker = self.schema.Marker(name=_words(spoken(line)), marked_range=place)
-            clip.markers.append(marker)
+        clip.markers.extend(self._marker(shot, line) for line in _heard(self.timeline, shot))
         return clip
+
+    def _marker(self, shot: Shot, line: Line) -> Any:
+        """Return the marker of what is said of a line within a shot, and so within its clip.
+
+        The metadata have the whole line, in film frames.
+        """
+        start = min(max(line.first_frame, shot.start), shot.end)
+        length = max(0, min(line.end_frame, shot.end) - start)
+        goes_on = line.first_frame < shot.start
+        marker = self.schema.Marker(
+            name=_words(spoken(line)) + " (goes on)" * goes_on,
+            marked_range=self._range(start - shot.first_to_shoot, length),
+        )
+        marker.metadata["animatic"] = {
+            "line": line.number,
+            "first_frame": line.first_frame,
+            "end_frame": line.end_frame,
+        }
+        return marker
 
     def _samples(self, start: int, length: int) -> Any:
         time = self.time.RationalTime
@@ -143,6 +157,18 @@ class _Film:
             track.append(clip)
             at = cue.end
         return track
+
+
+def _heard(timeline: Timeline, shot: Shot) -> Iterator[Line]:
+    """Yield the lines that begin in a shot or that go on in it, in their order.
+
+    One that begins behind its shot is where it is heard; behind the film, with its own shot.
+    """
+    for line in timeline.lines:
+        begins = shot.start <= line.first_frame < shot.end
+        lost = line.first_frame >= timeline.frames and line in shot.lines
+        if begins or lost or line.first_frame < shot.start < line.end_frame:
+            yield line
 
 
 def _float(rate: Rate) -> float:

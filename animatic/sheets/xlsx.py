@@ -1,22 +1,21 @@
 """The shot list as an Office Open XML workbook (ECMA-376): numbers that can be reckoned with.
 
-The sums are formulas over the rows, so that they follow a change made in the table. Words stay
-words, whatever they begin with.
+The sums are formulas over the rows, so that they follow a change made in the table, and have
+their values beside them for whatever shows a file without reckoning. Words stay words, whatever
+they begin with.
 """
 
 from __future__ import annotations
 
 import re
-import zipfile
 from collections.abc import Mapping
 from datetime import datetime
 from decimal import Decimal
 from io import BytesIO
 from typing import Any
 
-from openpyxl import Workbook
-from openpyxl.styles import Alignment, Border, Font, Side
-from openpyxl.utils import get_column_letter
+from xlsxwriter import Workbook
+from xlsxwriter.utility import xl_col_to_name
 
 from animatic.board.keys.schema import SetupEntry
 from animatic.frames import seconds_from_frames
@@ -51,6 +50,7 @@ _WIDE = {
 }
 _FEET = f'=INT({{0}}/{FRAMES_A_FOOT})&"+"&TEXT(MOD({{0}},{FRAMES_A_FOOT}),"00")'
 """Feet and frames of a cell with frames, as the rows have them."""
+_THOUSANDTHS = "0.000"
 _UNCHANGING = datetime(1980, 1, 1)
 """The time that the file says it was made: the same board gives the same bytes."""
 # What XML 1.0 cannot carry.
@@ -59,96 +59,107 @@ _UNWRITTEN = re.compile("[^\\t\\n\\r\\x20-\\ud7ff\\ue000-\\ufffd\\U00010000-\\U0
 
 def write(timeline: Timeline, setups: Mapping[str, SetupEntry]) -> bytes:
     """Return the workbook: one sheet with the complete shot list and its sums."""
-    columns = with_setups(setups)
-    book = Workbook()
-    sheet = book.active
-    sheet.title = "Shot list"
-    facts = f"{timeline.rate} frames a second, run time {run_time(timeline)}"
-    _put(sheet, 1, 1, one_line(timeline.title), Font(bold=True, size=14))
-    _put(sheet, 2, 1, f"{facts}, first frame at {timeline.label(0)}")
-    under = Border(bottom=Side("thin"))
-    for at, column in enumerate(columns, 1):
-        cell = _put(sheet, FIRST_ROW - 1, at, column.heading, Font(bold=True))
-        cell.alignment = Alignment(wrap_text=True, vertical="bottom", horizontal=_side(column))
-        cell.border = under
-        sheet.column_dimensions[get_column_letter(at)].width = _WIDE.get(column.key, 11)
-    for index, shot in enumerate(timeline.shots):
-        values = row(timeline, shot, columns).values()
-        for at, (column, value) in enumerate(zip(columns, values, strict=True), 1):
-            cell = _put(sheet, FIRST_ROW + index, at, _value(value))
-            if column.key == "seconds":
+    columns, file = with_setups(setups), BytesIO()
+    with Workbook(file, {"in_memory": True}) as book:
+        book.set_properties({"author": "animatic", "created": _UNCHANGING})
+        sheet = _Sheet(book)
+        facts = f"{timeline.rate} frames a second, run time {run_time(timeline)}"
+        sheet.put(1, 1, one_line(timeline.title), bold=True, font_size=14)
+        sheet.put(2, 1, f"{facts}, first frame at {timeline.label(0)}")
+        for at, column in enumerate(columns, 1):
+            look = {"bold": True, "text_wrap": True, "bottom": 1, "align": _side(column)}
+            sheet.put(FIRST_ROW - 1, at, column.heading, **look)
+        for index, shot in enumerate(timeline.shots):
+            values = row(timeline, shot, columns).values()
+            for at, (column, value) in enumerate(zip(columns, values, strict=True), 1):
+                look = {"text_wrap": not column.right, "valign": "top", "align": _side(column)}
+                if isinstance(value, Decimal):
+                    look["num_format"] = _THOUSANDTHS
                 # Unrounded, so that the sum is right to the frame.
-                cell.value = float(seconds_from_frames(shot.frames, timeline.rate))
-            cell.alignment = Alignment(
-                wrap_text=not column.right, vertical="top", horizontal=_side(column)
-            )
-            if isinstance(value, Decimal):
-                cell.number_format = "0.000"
-    _sums(sheet, columns, timeline)
-    sheet.freeze_panes = sheet.cell(FIRST_ROW, 2)
-    sheet.print_title_rows = f"{FIRST_ROW - 1}:{FIRST_ROW - 1}"
-    sheet.page_setup.orientation = "landscape"
-    sheet.page_setup.fitToHeight = 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
-    return _saved(book)
+                found = _seconds(timeline, shot.frames) if column.key == "seconds" else value
+                sheet.put(FIRST_ROW + index, at, _value(found), **look)
+        _sums(sheet, columns, timeline)
+        sheet.arrange([_WIDE.get(column.key, 11) for column in columns])
+    return file.getvalue()
+
+
+class _Sheet:
+    """The one sheet; rows and columns count from 1, as people and formulas count them."""
+
+    def __init__(self, book: Any) -> None:
+        self.book, self.sheet = book, book.add_worksheet("Shot list")
+        self.formats: dict[tuple[tuple[str, object], ...], Any] = {}
+
+    def put(self, down: int, across: int, value: int | float | str, **look: object) -> None:
+        """Fill a cell; words are never taken for a formula."""
+        if value == "":
+            self.sheet.write_blank(down - 1, across - 1, None, self._look(look))
+        elif isinstance(value, str):
+            words = _UNWRITTEN.sub("\N{REPLACEMENT CHARACTER}", value)[:_LONG]
+            if words.startswith(("=", "+", "-", "@")):
+                look["quote_prefix"] = True
+            self.sheet.write_string(down - 1, across - 1, words, self._look(look))
+        else:
+            self.sheet.write_number(down - 1, across - 1, value, self._look(look))
+
+    def reckon(
+        self, down: int, across: int, formula: str, value: int | float | str, **look: object
+    ) -> None:
+        """Fill a cell with a formula and what it comes to."""
+        self.sheet.write_formula(down - 1, across - 1, formula, self._look(look), value)
+
+    def _look(self, look: dict[str, object]) -> Any:
+        """Return the format of a look; equal looks share one."""
+        key = tuple(sorted(look.items()))
+        if key not in self.formats:
+            self.formats[key] = self.book.add_format(look)
+        return self.formats[key]
+
+    def arrange(self, widths: list[int]) -> None:
+        """Set the columns' widths, what stays in view, and how the sheet is printed."""
+        for at, width in enumerate(widths):
+            # The library adds 5 pixels of 7 to a character's width; the file has the width itself.
+            self.sheet.set_column(at, at, width - 5 / 7)
+        self.sheet.freeze_panes(FIRST_ROW - 1, 1)
+        self.sheet.repeat_rows(FIRST_ROW - 2)
+        self.sheet.set_landscape()
+        self.sheet.fit_to_pages(1, 0)
+        self.sheet.set_margins(left=0.75, right=0.75, top=1, bottom=1)
+        self.sheet.set_header("", {"margin": 0.5})
+        self.sheet.set_footer("", {"margin": 0.5})
 
 
 def _side(column: Column) -> str:
     return "right" if column.right else "left"
 
 
-def _value(value: Cell) -> int | float | str:
+def _seconds(timeline: Timeline, frames: int) -> float:
+    return float(seconds_from_frames(frames, timeline.rate))
+
+
+def _value(value: Cell | float) -> int | float | str:
     if isinstance(value, Decimal):
         return float(value)
-    return value if isinstance(value, int) else text(value)
+    return value if isinstance(value, int | float) else text(value)
 
 
-def _put(sheet: Any, down: int, across: int, value: int | float | str, font: Any = None) -> Any:
-    """Fill a cell; words are never taken for a formula."""
-    cell = sheet.cell(down, across)
-    if isinstance(value, str):
-        cell.value = _UNWRITTEN.sub("\N{REPLACEMENT CHARACTER}", value)[:_LONG]
-        cell.data_type = "s"
-        cell.quotePrefix = value.startswith(("=", "+", "-", "@"))
-    else:
-        cell.value = value
-    if font is not None:
-        cell.font = font
-    return cell
-
-
-def _sums(sheet: Any, columns: tuple[Column, ...], timeline: Timeline) -> None:
+def _sums(sheet: _Sheet, columns: tuple[Column, ...], timeline: Timeline) -> None:
     """Write the last row: formulas where numbers add up, and the feet of the summed frames."""
     last = FIRST_ROW + len(timeline.shots) - 1
-    bold, over = Font(bold=True), Border(top=Side("thin"))
-    frames = get_column_letter([column.key for column in columns].index("frames") + 1)
+    frames = xl_col_to_name([column.key for column in columns].index("frames"))
     for at, column in enumerate(columns, 1):
-        cell = sheet.cell(last + 1, at)
+        look: dict[str, object] = {"bold": True, "top": 1, "align": _side(column)}
         total = column.total(timeline) if column.total is not None else ""
-        letter = get_column_letter(at)
+        letter = xl_col_to_name(at - 1)
+        formula = f"=SUM({letter}{FIRST_ROW}:{letter}{last})"
         if column.key == "shot":
-            _put(sheet, last + 1, at, count_of_shots(timeline))
-        elif isinstance(total, int | Decimal):
-            cell.value = f"=SUM({letter}{FIRST_ROW}:{letter}{last})"
-            cell.number_format = "0.000" if isinstance(total, Decimal) else "0"
+            sheet.put(last + 1, at, count_of_shots(timeline), **look)
+        elif isinstance(total, Decimal):
+            look["num_format"] = _THOUSANDTHS
+            sheet.reckon(last + 1, at, formula, _seconds(timeline, timeline.frames), **look)
+        elif isinstance(total, int):
+            sheet.reckon(last + 1, at, formula, total, num_format="0", **look)
         elif column.key == "feet":
-            cell.value = _FEET.format(f"{frames}{last + 1}")
-        cell.font, cell.border = bold, over
-        cell.alignment = Alignment(horizontal=_side(column))
-
-
-def _saved(book: Workbook) -> bytes:
-    """Return the file; the library stamps it with the time, which is taken out again."""
-    book.properties.creator = "animatic"
-    book.properties.created = book.properties.modified = _UNCHANGING
-    stamped, file = BytesIO(), BytesIO()
-    book.save(stamped)
-    stamp = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*")
-    with zipfile.ZipFile(stamped) as old, zipfile.ZipFile(file, "w") as new:
-        for name in old.namelist():
-            data = old.read(name)
-            if name == "docProps/core.xml":
-                data = stamp.sub(rb"\g<1>1980-01-01T00:00:00Z", data)
-            entry = zipfile.ZipInfo(name)
-            new.writestr(entry, data, zipfile.ZIP_DEFLATED)
-    return file.getvalue()
+            sheet.reckon(last + 1, at, _FEET.format(f"{frames}{last + 1}"), text(total), **look)
+        else:
+            sheet.put(last + 1, at, "", **look)

@@ -8,7 +8,7 @@ a later file for a change of the same events.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from hashlib import sha256
 
@@ -26,6 +26,9 @@ NEEDS_START = (
 )
 _OCTETS = 75
 """Octets of a line without its break (RFC 5545, 3.1)."""
+
+_LEAST = timedelta(minutes=1)
+"""What an event lasts at least: its end is later than its start (RFC 5545, 3.8.2.2)."""
 
 
 def write(plan: Plan, days: Sequence[Dated], title: str) -> str:
@@ -47,6 +50,7 @@ def _event(plan: Plan, dated: Dated, title: str) -> Iterator[str]:
     start, end = dated.at(Fraction(0)), dated.at(day.work, is_end=True)
     if when is None or start is None or end is None:
         raise UsageError(NEEDS_START.format("a calendar"))
+    end = max(end, start + _LEAST)
     setups = list(dict.fromkeys(stint.setup for stint in day.stints if stint.setup))
     entries = {setup.name: setup.entry for setup in plan.setups}
     places = list(dict.fromkeys(entries[name].place or "" for name in setups))

@@ -10,7 +10,7 @@ from typing import Any
 import opentimelineio as otio
 import pycmx
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from strategies import timelines
 
 from animatic.cli.papers import edit_lists
@@ -77,13 +77,22 @@ def test_a_dissolve_takes_more_frames_of_both_sources() -> None:
     assert second.source[1] - second.source[0] == 90 + 6
 
 
+def all_fade() -> Timeline:
+    """A film whose second shot fades to black from its first frame to its last."""
+    timeline = film([48, 48])
+    last = replace(timeline.shots[1], transition=Transition(to_black=48))
+    return replace(timeline, shots=(timeline.shots[0], last))
+
+
 @settings(max_examples=60, deadline=None)
 @given(timelines())
+@example(all_fade())
 def test_the_events_cover_the_film_and_stay_within_what_is_shot(timeline: Timeline) -> None:
     at = 0
     by_clip = {timeline.media_name(shot): shot for shot in timeline.shots}
     for event in events(timeline):
         assert event.record[0] == at
+        assert event.record[1] > at
         assert event.source[1] - event.source[0] == event.record[1] - event.record[0]
         at = event.record[1]
         if event.clip:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import builtins
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,9 @@ from hypothesis import given
 
 from animatic.errors import MachineError
 from animatic.sheets.otio import write
+from animatic.sheets.rows import spoken
 from animatic.timeline.model import Cue, Timeline
+from tests.boards import HEAD, BoardFolder, panels
 from tests.sheets.timelines import low_water
 from tests.strategies import timelines, untimed
 
@@ -41,8 +44,66 @@ def test_every_shot_comes_back_with_what_was_shot_for_it(timeline: Timeline) -> 
         assert clip.media_reference.available_range.duration.value == shot.frames_to_shoot
         assert clip.media_reference.target_url == f"{shot.name}_take1"
         assert clip.metadata["animatic"]["poses"] == shot.poses
-        marks = [marker.marked_range.start_time.value for marker in clip.markers]
-        assert marks == [first + line.first_frame - shot.start for line in shot.lines]
+        for marker in clip.markers:
+            mark = marker.marked_range
+            assert clip.source_range.start_time <= mark.start_time
+            assert mark.end_time_exclusive() <= clip.source_range.end_time_exclusive()
+
+
+@untimed
+@given(timelines())
+def test_every_line_is_marked_on_all_its_frames(timeline: Timeline) -> None:
+    marked: dict[int, list[tuple[int, int]]] = {}
+    for clip, shot in zip(read(timeline).tracks[0].find_clips(), timeline.shots, strict=True):
+        offset = shot.start - int(clip.source_range.start_time.value)
+        for marker in clip.markers:
+            first = int(marker.marked_range.start_time.value) + offset
+            end = first + int(marker.marked_range.duration.value)
+            said = marker.metadata["animatic"]
+            marked.setdefault(said["line"], []).append((first, end))
+            line = timeline.lines[said["line"] - 1]
+            assert (said["first_frame"], said["end_frame"]) == (line.first_frame, line.end_frame)
+            goes_on = " (goes on)" if first > line.first_frame else ""
+            assert marker.name == f"{spoken(line)}{goes_on}"
+    for line in timeline.lines:
+        parts = marked[line.number]
+        end = min(line.end_frame, timeline.frames)
+        assert (parts[0][0], parts[-1][1]) == (min(line.first_frame, timeline.frames), end)
+        assert all(before[1] == after[0] for before, after in pairwise(parts))
+
+
+def test_a_line_that_runs_over_cuts_is_marked_on_each_shot(tmp_path: Path) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    # 12 words at 160 a minute are 4.5 seconds: 108 frames at 24.
+    words = "one two three four five six seven eight nine ten eleven twelve"
+    rows = f"""
+    - shot: 10
+      photo: a.jpg
+      duration: 2s
+      dialogue: [{{who: Odd, line: {words}, at: 24f, over: next}}]
+    - {{shot: 20, photo: a.jpg, duration: 12f, transition: {{dissolve: 8f}}}}
+    - {{shot: 30, photo: a.jpg, duration: 48f}}
+    """
+    timeline = folder.lay_out(
+        panels(rows, f"{HEAD}handles: 8f\nspeech: {{words_per_minute: 160}}\n")
+    )
+    clips = list(read(timeline).tracks[0].find_clips())
+    marks = [
+        (marker.name[-9:], int(mark.start_time.value), int(mark.duration.value))
+        for clip in clips
+        for marker in clip.markers
+        for mark in [marker.marked_range]
+    ]
+    # Shot 20 has 8 frames of handle and 4 of overlap, shot 30 the handle alone. The film ends
+    # with shot 30: of 132 frames 108 are there.
+    assert marks == [
+        ("en twelve", 8 + 24, 24),
+        ("(goes on)", 8 + 4, 12),
+        ("(goes on)", 8, 48),
+    ]
+    whole = clips[0].markers[0].metadata["animatic"]
+    assert (whole["line"], whole["first_frame"], whole["end_frame"]) == (1, 24, 24 + 108)
 
 
 @untimed

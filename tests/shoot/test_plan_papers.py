@@ -140,6 +140,45 @@ def test_the_calendar_is_read_back(made: Made) -> None:
     assert {str(event["LOCATION"]) for event in events} == {"Мыс, Shed", "Мыс"}
 
 
+@pytest.mark.parametrize(
+    ("poses", "minutes"),
+    [
+        ([1], [1]),
+        ([29], [1]),
+        ([59], [1]),
+        ([60], [1]),
+        ([119], [1]),
+        ([120], [2]),
+        ([1799], [29]),
+        # A break of ten minutes comes after half an hour, if there is more to do.
+        ([1800], [30]),
+        ([1801], [40]),
+        # An hour has 50 minutes of work: the second day has 20 seconds of it.
+        ([2990, 20], [59, 1]),
+    ],
+)
+def test_an_event_ends_after_it_begins(
+    tmp_path: Path, poses: list[int], minutes: list[int]
+) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    head = (
+        "board: 1\npicture: {size: 160x90}\nshoot_on: 1\npace: {poses_per_hour: 3600, lost: 0}\n"
+        "day: {hours: 1, break_every: 30m, break_length: 10m}\n"
+    )
+    rows = "\n".join(
+        f"- {{shot: {n}, photo: a.jpg, duration: {count}f}}" for n, count in enumerate(poses, 1)
+    )
+    board = folder.read(panels(rows, head))
+    timeline = lay_out(board)
+    plan = plan_shoot(board, timeline)
+    written = calendar.write(plan, dated(plan, MONDAY, WEEK), timeline.title)
+    events = icalendar.Calendar.from_ical(written).walk("VEVENT")
+    # RFC 5545, 3.8.2.2: the end is later in time than the start.
+    assert all(event["DTEND"].dt > event["DTSTART"].dt for event in events)
+    assert [event.duration for event in events] == [timedelta(minutes=n) for n in minutes]
+
+
 def test_a_calendar_needs_a_first_day(made: Made) -> None:
     plan, timeline = made
     with pytest.raises(UsageError, match=r"a calendar needs the first day .* --start 2027-03-01"):
