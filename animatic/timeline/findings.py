@@ -6,8 +6,9 @@ are common practice where no source is named.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
+from pathlib import Path
 
 from animatic.board import Board
 from animatic.board.keys.fields import SHOT_SIZES
@@ -35,8 +36,16 @@ ODD_ASPECT = 1.5
 """How far the shapes of photo and picture may differ before a cut or bars get very large."""
 
 
-def findings(board: Board, timeline: Timeline, more: Iterable[Finder] = ()) -> list[Finding]:
-    """Return all findings in the order of the board; `more` are finders of later stages.
+def findings(
+    board: Board,
+    timeline: Timeline,
+    more: Iterable[Finder] = (),
+    voiced: Mapping[Path, int] | None = None,
+) -> list[Finding]:
+    """Return all findings in the order of the board.
+
+    `more` are finders of later stages; `voiced` says of recordings how many samples at 48 kHz
+    lie from their first voice to their last.
 
     >>> from pathlib import Path
     >>> from animatic.board import read_board
@@ -45,7 +54,7 @@ def findings(board: Board, timeline: Timeline, more: Iterable[Finder] = ()) -> l
     >>> [(one.kind, one.shot) for one in findings(board, lay_out(board))]
     [('photo', '90')]
     """
-    checked = Checked(board, timeline)
+    checked = Checked(board, timeline, voiced or {})
     found = [finding for finder in (*FINDERS, *more) for finding in finder(checked)]
     return sorted(found, key=lambda finding: (finding.place, finding.kind))
 
