@@ -18,6 +18,7 @@ from animatic.frames import decimal, seconds_from_frames
 from animatic.timeline.finding import Checked, Finder, Finding, panel_key
 from animatic.timeline.framing import scale
 from animatic.timeline.heardfindings import HEARD_FINDERS
+from animatic.timeline.holds import Hold, holds
 from animatic.timeline.level import levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import reading_seconds
@@ -233,13 +234,33 @@ def _missing_glyphs(checked: Checked) -> Iterator[Finding]:
 
 
 def _long_holds(checked: Checked) -> Iterator[Finding]:
-    """A photo that stands long without a move."""
-    for panel in checked.timeline.panels:
-        seconds = seconds_from_frames(panel.frames, checked.timeline.rate)
-        if panel.move is None and seconds > LONGEST_HOLD_SECONDS:
-            what = f"panel {panel.number} holds for {decimal(seconds, 1)} s without a move"
-            hint = "a move, another panel or a cut would carry it"
-            yield checked.finding("hold", panel.shot, panel_key(panel), what, hint)
+    """A picture that stands long without a move: of those that begin in a panel the longest."""
+    for shot in checked.timeline.shots:
+        longest: dict[int, Hold] = {}
+        for hold in holds(shot, checked.timeline.size):
+            known = longest.get(hold.first.index)
+            if known is None or hold.frames > known.frames:
+                longest[hold.first.index] = hold
+        for hold in longest.values():
+            seconds = seconds_from_frames(hold.frames, checked.timeline.rate)
+            if seconds > LONGEST_HOLD_SECONDS:
+                what = _of_hold(hold, decimal(seconds, 1))
+                hint = "a move, another panel or a cut would carry it"
+                yield checked.finding("hold", shot.name, panel_key(hold.first), what, hint)
+
+
+def _of_hold(hold: Hold, seconds: str) -> str:
+    panel = hold.first
+    if hold.last is not panel:
+        joined = "and" if hold.last.number == panel.number + 1 else "to"
+        which = f"panels {panel.number} {joined} {hold.last.number}"
+        return f"{which} hold one picture for {seconds} s without a move"
+    words = f"panel {panel.number} holds for {seconds} s"
+    if panel.move is None:
+        return f"{words} without a move"
+    if hold.frames == panel.frames:
+        return f"{words}: its move ends where it begins"
+    return f"{words} {'before' if hold.start == panel.start else 'after'} its move"
 
 
 FINDERS: tuple[Finder, ...] = (

@@ -130,7 +130,7 @@ def test_words_that_are_not_lettered_need_no_reading(find: Find) -> None:
     assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 34f, {line}}}", head) == []
 
 
-# ---------------------------------------------------------------- tight, hold, caption
+# ---------------------------------------------------------------------- tight, caption
 
 
 TEN = "one two three four five six seven eight nine ten"
@@ -218,16 +218,6 @@ def test_a_call_has_no_pace(find: Find) -> None:
     text = f"- {{shot: 10, photo: a.jpg, duration: 12f, {line}}}"
     assert find("tight", text) == []
     assert len(find("tight", text.replace("Wait for", "Wait for me"))) == 1
-
-
-def test_a_photo_that_stands_long(find: Find) -> None:
-    text = "- {shot: 10, photo: a.jpg, duration: 193f}"
-    assert find("hold", text) == [
-        "4:3: shot 10: panel 1 holds for 8.0 s without a move;"
-        " a move, another panel or a cut would carry it"
-    ]
-    assert find("hold", text.replace("193f", "192f")) == []
-    assert find("hold", text.replace("}", ", move: {to: {width: 0.9}}}")) == []
 
 
 def test_a_caption_that_stands_less_than_a_second(find: Find) -> None:
