@@ -93,7 +93,10 @@ def _short_reading(checked: Checked) -> Iterator[Finding]:
     for panel in checked.timeline.panels:
         texts = [line.text for line in panel.lines]
         needed, words = reading_seconds(texts), sum(count_words(text) for text in texts)
-        shown = seconds_from_frames(panel.frames, checked.timeline.rate)
+        # Words that go on over the cut stand as long as they are spoken.
+        ends = [panel.end, *(line.end_frame for line in panel.lines)]
+        stands = min(max(ends), checked.timeline.frames) - panel.start
+        shown = seconds_from_frames(stands, checked.timeline.rate)
         if shown < needed:
             stand = "stands" if words == 1 else "stand"
             what = f"{counted(words, 'word')} of dialogue {stand} for {decimal(shown, 1)} s"

@@ -115,6 +115,20 @@ def test_words_that_stand_too_short_to_be_read(find: Find) -> None:
     assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 36f, {line}}}", QUICK) == []
 
 
+def test_words_over_the_cut_stand_as_long_as_they_are_spoken(find: Find) -> None:
+    line = "dialogue: [{who: Odd, line: The tide is very late., over: next}]"
+    text = f"- {{shot: 10, photo: a.jpg, duration: 24f, {line}}}\n{NEXT}"
+    assert find("reading", text) == []
+    # 0.75 s of line, from the panel's start on; the film's end takes the words away.
+    quick = text.replace("24f", "12f")
+    assert find("reading", quick, QUICK) == [
+        "5:3: shot 10: 5 words of dialogue stand for 0.8 s; reading them takes 1.5 s"
+    ]
+    assert find("reading", text.replace(NEXT, "")) == [
+        "4:3: shot 10: 5 words of dialogue stand for 1.0 s; reading them takes 1.5 s"
+    ]
+
+
 def test_one_word_stands_a_second(find: Find) -> None:
     """A caption stays 1 s or more (Ivarsson and Carroll, Code of Good Subtitling Practice)."""
     line = "dialogue: [{who: Odd, line: Late.}]"
