@@ -10,13 +10,21 @@ from typing import TYPE_CHECKING
 
 from animatic.fonts import missing_characters, plain_text
 from animatic.sheets.paper import face_for
+from animatic.sheets.wrapping import wrapped
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-__all__ = ["lettered", "measured", "plain"]
+__all__ = ["LINE_INCHES", "lettered", "measured", "plain", "title_lines"]
 
 _UNREADABLE = "?"
+_SIZE = 9.0
+"""Points of a chart's lettering."""
+_TITLE = 1.2 * _SIZE
+"""Points of its title: what matplotlib makes of `large`."""
+_MOST_LINES = 5
+LINE_INCHES = 1.2 * _TITLE / 72
+"""How much higher a chart is with another line of title, in inches."""
 
 
 @contextmanager
@@ -28,7 +36,7 @@ def lettered(font: Path | None) -> Iterator[None]:
     import matplotlib as mpl
 
     families = ["DejaVu Sans", *_family(face_for(font).font)]
-    with mpl.rc_context({"font.size": 9, "font.family": families, "text.parse_math": False}):
+    with mpl.rc_context({"font.size": _SIZE, "font.family": families, "text.parse_math": False}):
         yield
 
 
@@ -62,3 +70,25 @@ def plain(words: str, font: Path | None) -> str:
     if missing and other is not None:
         missing = missing_characters(missing, other)
     return "".join(_UNREADABLE if letter in missing else letter for letter in words)
+
+
+def title_lines(title: str, what: str, wide: float, font: Path | None) -> list[str]:
+    """Return a chart's title, and what it shows, in lines of at most `wide` points.
+
+    >>> title_lines("Low Water", "shot lengths", 130, None)
+    ['Low Water: shot', 'lengths']
+    """
+    face = face_for(None)
+
+    def fits(line: str) -> bool:
+        lacking = missing_characters(line, None)
+        # A letter of another font is taken to be as wide as it is high.
+        known = "".join(letter for letter in line if letter not in lacking)
+        return face.width(known, _TITLE) + _TITLE * (len(line) - len(known)) <= wide
+
+    title = plain(title, font)
+    lines = wrapped(f"{title}: {what}", fits)
+    while len(lines) > _MOST_LINES and len(title) > 1:
+        title = title[: len(title) * 9 // 10]
+        lines = wrapped(f"{title.rstrip()}…: {what}", fits)
+    return lines

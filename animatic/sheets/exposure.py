@@ -35,7 +35,10 @@ __all__ = [
 
 Part = Literal["handle", "overlap", "shot"]
 Place = tuple[int, int, int]
-"""Left, top and width of the framing, in hundredths of a percent of the photo's sides."""
+"""Left, top and width of the framing, in hundredths of a percent of the photo's sides.
+
+They are those of the photo as the film shows it: of a mirrored panel, left is the left of the
+mirrored photo, and a step to the right is one to the right in the picture."""
 
 GOES_ON = "|"
 """Stands in a frame in which a word, or a shape of the mouth, goes on."""
@@ -175,7 +178,8 @@ def _place(timeline: Timeline, panel: Panel, frame: int) -> Place | None:
         return None
     left, top, right, _ = framing_at(panel, timeline.size, frame).source
     width, height = panel.photo_size
-    parts = (left / width, top / height, (right - left) / width)
+    seen = width - right if panel.mirror else left
+    parts = (seen / width, top / height, (right - left) / width)
     a, b, c = (rounded(Fraction(part) * 10_000) for part in parts)
     return a, b, c
 
@@ -207,6 +211,7 @@ HEADS: tuple[Head, ...] = (
     Head("pose", "Pose", right=True),
     Head("exposure", "Exposure"),
     Head("panel", "Panel", right=True),
+    Head("mirrored", "Mirrored"),
     Head("dialogue", "Dialogue"),
     Head("mouth", "Mouth"),
     Head("effects", "Effects"),
@@ -237,6 +242,7 @@ def _cells(timeline: Timeline, shot: Shot, row: Exposed) -> dict[str, Cell]:
         "pose": row.pose,
         "exposure": row.exposure,
         "panel": row.panel.number if row.starts_panel else None,
+        "mirrored": "mirrored" if row.panel.mirror else None,
         "dialogue": " / ".join(_written(said) for said in row.said),
         "mouth": " / ".join(said.mouth for said in row.said if said.mouth),
         "effects": ", ".join(row.effects),

@@ -1,8 +1,10 @@
 """The columns of an exposure sheet's PDF, and how many rows a page holds.
 
-Nothing is lettered smaller than `LEAST`: at that size small letters are 1.7 mm high, about 10
-minutes of arc at 60 cm, an arm's length, and twice what normal sight makes out (letters of 5
-minutes; value from memory, as in ISO 8596). Where the columns do not fit, the page is laid across.
+Nothing is lettered smaller than `LEAST` where it can be helped: at that size small letters are
+1.7 mm high, about 10 minutes of arc at 60 cm, an arm's length, and twice what normal sight makes
+out (letters of 5 minutes; value from memory, as in ISO 8596). Where the columns do not fit, or what
+is rigged or heard would have to be smaller, the page is laid across. What has no room even there is
+whole, but smaller: what is rigged down to 4.5 points, words in a cell down to 4.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """What is rigged for a shot, laid into the head of its exposure sheet so that all of it is there.
 
-The head grows as far as the rows below can give way; then its letters become smaller.
+The head grows as far as the rows below can give way; then the page is laid across, and only where
+that is not enough its letters become smaller.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from dataclasses import dataclass
 
 from animatic.board.keys.schema import SetupEntry
 from animatic.sheets.pdfpage import ELSEWHERE
-from animatic.sheets.rows import one_line
+from animatic.sheets.rows import notes, one_line
 from animatic.timeline.model import Shot
 
 __all__ = ["Laid", "laid", "rigged"]
@@ -40,12 +41,12 @@ class Laid:
 
 def rigged(shot: Shot, setup: SetupEntry) -> list[tuple[str, str]]:
     """Return what a shot needs on set, each with the word that stands before it."""
-    notes = " / ".join(panel.note for panel in shot.panels if panel.note)
     pairs = [
         ("setup", ", ".join(filter(None, (shot.setup, setup.place)))),
+        ("setup note", setup.note or ""),
         ("camera", ", ".join(filter(None, (setup.camera, setup.lens)))),
         ("lights", ", ".join(setup.lights)),
-        ("notes", notes),
+        ("notes", notes(shot)),
     ]
     return [(word, one_line(words)) for word, words in pairs if words]
 

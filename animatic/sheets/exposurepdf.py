@@ -23,6 +23,7 @@ from animatic.sheets.exposurecolumns import (
     rows_a_page,
 )
 from animatic.sheets.exposurehead import Laid, laid, rigged
+from animatic.sheets.exposurepictures import Pictured, pictured
 from animatic.sheets.exposurewords import effects, flowed, mouths, short_names, spoken
 from animatic.sheets.pdfpage import Page, mm
 from animatic.sheets.rows import one_line
@@ -35,12 +36,12 @@ from animatic.words import counted, ones
 __all__ = ["write"]
 
 _EDGE, _HEAD, _FOOT, _NAMES = 9 * mm, 31 * mm, 9 * mm, 6 * mm
-_MIDDLE, _BEFORE, _RIGGED = 72 * mm, 17 * mm, 38.0
+_MIDDLE, _BEFORE, _RIGGED = 72 * mm, 20 * mm, 38.0
 """Where the head's right part begins, its words behind what they are, and its first line."""
-_SQUEEZED = 7.5
-"""Points down to which words are made smaller before they are cut."""
+_LEFT, _COUNTED = 66 * mm, 11.0
+"""How wide the head's left part is, and from line to line of what the frames are made up of."""
 _CROWDED = 4.0
-"""The same for what is heard, where no row is free for the rest of it."""
+"""Points down to which words in a cell are made smaller before they are cut."""
 
 
 def write(
@@ -81,26 +82,51 @@ class _Sheet:
         self.thumbs = thumbs
         self.rows = exposures(timeline, shot, heard)
         page.lay(across=False)
-        across = not fit_upright(self.rows, page.width - 2 * _EDGE)
+        ways = (False, True) if fit_upright(self.rows, page.width - 2 * _EDGE) else (True,)
+        sizes = {}
+        for across in ways:
+            self._lay(across)
+            sizes[across] = self._smallest()
+            if sizes[across] >= LEAST:
+                return
+        if sizes[ways[0]] >= sizes[ways[-1]]:
+            self._lay(ways[0])
+
+    def _lay(self, across: bool) -> None:
+        """Lay the page upright or across, and all that has to be said into it."""
+        page = self.page
         page.lay(across=across)
         most = MOST_ROWS_ACROSS if across else MOST_ROWS
         width_of = partial(page.width_of, size=LEAST)
         self.columns = columns(self.rows, _EDGE, page.width - 2 * _EDGE, width_of)
-        self.count = rows_a_page(timeline.rate.nominal, most)
+        self.count = rows_a_page(self.timeline.rate.nominal, most)
+        self.right = page.width - _EDGE
+        self.counted = page.wrapped(self._counted(), LEAST, self.right - _EDGE - _MIDDLE, 3)
+        self.first = _RIGGED + _COUNTED * (len(self.counted) - 1)
         self.words = self._laid()
         self.rigged = self._rigged()
-        head = max(_HEAD, _RIGGED + self.rigged.height + 9)
+        head = max(_HEAD, self.first + self.rigged.height + 9)
         self.top = _EDGE + head + _NAMES
         self.step = (page.height - _EDGE - _FOOT - self.top) / self.count
         self.size = min(10.5, 0.76 * self.step)
-        self.right = page.width - _EDGE
+
+    def _smallest(self) -> float:
+        """Return the size of the smallest letters of what is rigged and heard, in points."""
+        sizes = [self.rigged.size]
+        for key, cells in self.words.items():
+            room = self._width(key) - 4
+            sizes += [LEAST * room / max(room, self._wide(words)) for words in cells.values()]
+        return min(sizes)
+
+    def _wide(self, words: str) -> float:
+        return self.page.width_of(words, LEAST)
 
     def _rigged(self) -> Laid:
         """Return what is rigged in lines, as high as the rows leave room for."""
         page = self.page
         width = page.width - 2 * _EDGE - _MIDDLE - _BEFORE
         rows = self.count * LEAST_ROW
-        room = page.height - 2 * _EDGE - _NAMES - _FOOT - rows - _RIGGED - 9
+        room = page.height - 2 * _EDGE - _NAMES - _FOOT - rows - self.first - 9
         return laid(
             rigged(self.shot, self.setup),
             lambda words, size: page.wrapped(words, size, width),
@@ -109,14 +135,10 @@ class _Sheet:
 
     def _laid(self) -> dict[str, dict[int, str]]:
         """Return what is heard, by column and by row, as it fits."""
-        page, rows, names = (
-            self.page,
-            self.rows,
-            short_names(line.who for line in self.timeline.lines),
-        )
+        rows, names = self.rows, short_names(line.who for line in self.timeline.lines)
 
         def fits(words: str, key: str = "said") -> bool:
-            return page.width_of(words, LEAST) <= self._width(key) - 4
+            return self._wide(words) <= self._width(key) - 4
 
         cells = {"mouth": mouths(rows), "effects": effects(rows)}
         if "said" in self.columns:
@@ -144,13 +166,14 @@ class _Sheet:
             part = self.rows[number * self.count : (number + 1) * self.count]
             self._head(number + 1, pages)
             self._shade(part)
-            self._pictures(part)
+            pictures = self._pictured(part)
+            self._pictures(pictures)
             for index, row in enumerate(part):
                 y = self.top + index * self.step
                 self._row(row, y)
                 self._heard(row, y)
             self._poses(part)
-            self._rules(part)
+            self._rules(part, pictures)
             self._foot(number + 1 == pages)
             self.page.turn()
 
@@ -162,27 +185,37 @@ class _Sheet:
 
     def _head(self, number: int, pages: int) -> None:
         page, shot, timeline = self.page, self.shot, self.timeline
-        middle, left = _EDGE + _MIDDLE, 66 * mm
-        page.text(_EDGE, _EDGE + 9, one_line(timeline.title), 10, width=left, least=6)
+        middle, left = _EDGE + _MIDDLE, _LEFT
+        self._small(_EDGE + 9, one_line(timeline.title), 10)
         page.name(_EDGE, _EDGE + 39, one_line(shot.name), 32, left)
         place = f"shot {shot.index + 1} of {len(timeline.shots)}"
         facts = [place, shot.size, f"page {number} of {pages}"]
-        page.text(_EDGE, _EDGE + 56, " · ".join(filter(None, facts)), 11, width=left, least=6)
+        self._small(_EDGE + 61, " · ".join(filter(None, facts)), 11)
         span = f"in {timeline.label(shot.start)}  out {timeline.label(shot.end)}"
-        page.text(_EDGE, _EDGE + 71, span, 9.5, width=left)
+        page.text(_EDGE, _EDGE + 75, span, 9.5, width=left)
         page.text(middle, _EDGE + 11, counted(shot.poses, "pose"), 14, bold=True)
         frames = f"{counted(shot.frames_to_shoot, 'frame')} to shoot"
         page.text(self.right, _EDGE + 11, frames, 14, bold=True, align="right")
-        room = self.right - middle
-        page.text(middle, _EDGE + 24, self._counted(), LEAST, width=room, least=_SQUEEZED)
+        for index, line in enumerate(self.counted):
+            page.text(middle, _EDGE + 24 + _COUNTED * index, line, LEAST)
         for index, (word, words) in enumerate(self.rigged.lines):
-            line = _EDGE + _RIGGED + self.rigged.leading * index
+            line = _EDGE + self.first + self.rigged.leading * index
             page.text(middle, line, word, self.rigged.size)
             page.text(middle + _BEFORE, line, words, self.rigged.size)
         low = self.top - _NAMES
         page.rule(_EDGE, low - 4, self.right, 1.2)
         for column in self.columns.values():
             page.text(column.x + 2, low + 9, column.heading, LEAST)
+
+    def _small(self, baseline: float, words: str, size: float) -> None:
+        """Letter words at the head's left in a line, or in two small ones, the last at y."""
+        page, room = self.page, _LEFT
+        size = min(size, 0.999 * size * room / (page.width_of(words, size) or 1.0))
+        lines = [words]
+        if size < LEAST:
+            size, lines = LEAST, page.wrapped(words, LEAST, room, 2)
+        for index, line in enumerate(lines):
+            page.text(_EDGE, baseline - 10.5 * (len(lines) - 1 - index), line, size)
 
     def _counted(self) -> str:
         """Return how the frames to shoot come about."""
@@ -204,24 +237,22 @@ class _Sheet:
                 x, end = self._x("frame"), self._x("pose")
                 self.page.box(x, y, end - x, self.step, fill=grey, weight=0)
 
-    def _pictures(self, rows: Sequence[Exposed]) -> None:
-        """Draw a panel's picture where it starts, and the current one at the page's top."""
-        starts = [i for i, row in enumerate(rows) if i == 0 or row.starts_panel]
-        # In the head the first panel has not begun; where it does, its picture comes soon.
-        if len(starts) > 1 and rows[0].panel is rows[starts[1]].panel:
-            starts = starts[1:]
-        for at, end in zip(starts, [*starts[1:], len(rows)], strict=True):
-            self._picture(rows[at], at, end - at)
+    def _pictured(self, rows: Sequence[Exposed]) -> list[Pictured]:
+        """Return where the panels' pictures stand on a page."""
+        across, down = self.timeline.size
+        bold = partial(self.page.width_of, size=LEAST, bold=True)
+        return pictured(rows, self._width("panel"), self.step, across / down, bold)
 
-    def _picture(self, row: Exposed, at: int, room: int) -> None:
-        x, y, width = self._x("panel"), self.top + at * self.step, self._width("panel")
-        words = f"{'panel' if row.starts_panel else 'still'} {row.panel.number}"
-        low = y + 0.76 * self.step
-        self.page.text(x + 2, low, words, LEAST, bold=True, width=width - 3, least=_SQUEEZED)
-        height = min((room - 1) * self.step - 4, 1.2 * width)
-        if height >= self.step:
-            jpeg = self.thumbs.of(row.panel)
-            self.page.picture(x + 3, y + self.step, width - 6, height, jpeg)
+    def _pictures(self, pictures: Sequence[Pictured]) -> None:
+        """Draw a panel's picture where it starts, and the current one at the page's top."""
+        x, width = self._x("panel"), self._width("panel")
+        for each in pictures:
+            low = self.top + (each.at + 0.76) * self.step
+            self.page.text(
+                x + 2, low, each.words, LEAST, bold=True, width=width - 3, least=_CROWDED
+            )
+            jpeg = self.thumbs.of(each.row.panel)
+            self.page.picture(x + each.x, self.top + each.y, each.width, each.height, jpeg)
 
     def _row(self, row: Exposed, y: float) -> None:
         page, low = self.page, y + 0.76 * self.step
@@ -268,7 +299,7 @@ class _Sheet:
             page.text(x + 2, low, words, LEAST, bold=True)
             room = width - 5 - page.width_of(words, LEAST, bold=True)
             stands, right = percent(at), x + width - 2
-            page.text(right, low, stands, LEAST, width=room, least=_SQUEEZED, align="right")
+            page.text(right, low, stands, LEAST, width=room, least=_CROWDED, align="right")
 
     def _poses(self, rows: Sequence[Exposed]) -> None:
         """Letter each pose's number as large as its frames on this page allow, and a tick box."""
@@ -288,23 +319,29 @@ class _Sheet:
             if row.is_new:
                 page.box(left, middle - side / 2, side, side, fill=1, weight=0.7)
 
-    def _rules(self, rows: Sequence[Exposed]) -> None:
-        """Rule frames thinly, poses plainly, and seconds of the shot heavily."""
+    def _rules(self, rows: Sequence[Exposed], pictures: Sequence[Pictured]) -> None:
+        """Rule frames thinly, poses plainly, and seconds of the shot heavily.
+
+        No rule strikes a pose's number, its tick box, or a picture: there it is left out.
+        """
         page, left = self.page, self._x("frame")
         panel = self._x("panel")
         after = panel + self._width("panel")
+        # Over the words beside a pose's number, and no further.
+        within = self._x("pose") + page.width_of("held", LEAST) + 3
         end = self.top + len(rows) * self.step
         thin, plain, heavy = [], [], []
         for index, row in enumerate(rows):
             y = self.top + index * self.step
             if self._second(row) is not None:
-                heavy.append((left, y, self.right, y))
+                heavy += [(left, y, panel if row.is_new else within, y), (after, y, self.right, y)]
             elif row.is_new:
                 plain += [(left, y, panel, y), (after, y, self.right, y)]
             else:
                 thin += [(left, y, self._x("pose"), y), (after, y, self.right, y)]
             if row.starts_panel:
-                plain.append((panel, y, after, y))
+                covers = [p.x for p in pictures if p.y < index * self.step < p.low]
+                plain.append((panel, y, panel + min(covers) - 1 if covers else after, y))
         edges = [*(column.x for column in self.columns.values()), self.right]
         plain += [(x, self.top - _NAMES + 2, x, end) for x in edges]
         heavy += [(left, self.top, self.right, self.top), (left, end, self.right, end)]
@@ -312,6 +349,13 @@ class _Sheet:
             page.lines(thin, 0.12)
         page.lines(plain, 0.5)
         page.lines(heavy, 1.5)
+
+    def _seen(self) -> str:
+        """Return what the camera's percents are of."""
+        kinds = {row.panel.mirror for row in self.rows if row.step}
+        if len(kinds) > 1:
+            return "photo as seen"
+        return "mirrored photo" if True in kinds else "photo"
 
     def _foot(self, is_last: bool) -> None:
         """Say how to read the sheet."""
@@ -321,16 +365,16 @@ class _Sheet:
         ]
         if any(row.step for row in self.rows):
             lines.append(
-                "Camera, in percent of the photo: in bold the step since the frame before, then"
-                " where it stands."
+                f"Camera, in % of the {self._seen()}: in bold the step since the frame before,"
+                " then where it is."
             )
-        page, room = self.page, self.right - _EDGE - 30 * mm
+        page, rate = self.page, f"{self.timeline.rate} frames a second"
+        room = self.right - _EDGE - page.width_of(rate, LEAST) - 6
         low = page.height - _EDGE - _FOOT + 12
         for index, line in enumerate(lines):
-            page.text(_EDGE, low + 11 * index, line, LEAST, width=room, least=_SQUEEZED)
+            page.text(_EDGE, low + 11 * index, line, LEAST, width=room)
         mark = "end of the shot" if is_last else "goes on"
         page.text(self.right, low, mark, LEAST, bold=True, align="right")
-        rate = f"{self.timeline.rate} frames a second"
         page.text(self.right, low + 11, rate, LEAST, align="right")
 
 

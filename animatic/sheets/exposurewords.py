@@ -7,6 +7,7 @@ far as nothing else stands in them; a speaker's name moves to the row above, or 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import pairwise
 
 from animatic.sheets.exposure import GOES_ON, Exposed
 from animatic.sheets.rows import one_line
@@ -88,14 +89,15 @@ def flowed(
     {0: 'gulls,', 1: 'bell', 3: 'wind, sea'}
     >>> flowed({0: "gulls, bell", 1: "wind"}, 4, str.split, lambda at, words: f"{at}:{words}")
     {0: 'gulls,', 1: 'bell', 2: '1:wind'}
+    >>> flowed({}, 4, str.split)
+    {}
     """
     found: Cells = {}
     if moved and (placed := _placed(cells, count, wrap, moved)):
         for start, lines in placed:
             found |= {start + index: line for index, line in enumerate(lines)}
         return found
-    starts = sorted(cells)
-    for at, end in zip(starts, [*starts[1:], count], strict=True):
+    for at, end in pairwise([*sorted(cells), count]):
         lines = list(wrap(cells[at]))
         room = end - at
         kept = lines if len(lines) <= room else [*lines[: room - 1], " ".join(lines[room - 1 :])]
@@ -124,7 +126,7 @@ def _placed(
             first[at] = end - len(away[at])
         end = first[at]
     lines = [(first[at], own[at] if first[at] == at else away[at]) for at in starts]
-    return lines if end >= 0 or not starts else []
+    return lines if end >= 0 else []
 
 
 def short_names(names: Iterable[str]) -> dict[str, str]:

@@ -8,7 +8,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from animatic.frames import Rate, apportion, seconds_from_frames
-from animatic.sheets.chartletters import lettered, measured, plain
+from animatic.sheets.chartletters import LINE_INCHES, lettered, measured, plain, title_lines
 from animatic.sheets.chartnames import Way, most_in_a_row, rows_of, spread, way_of
 from animatic.sheets.table import as_json as json_of
 from animatic.timeline.model import Shot, Timeline
@@ -33,7 +33,8 @@ _LEVEL = 13
 """Points of a shot's name, and what a level one needs over its column."""
 _APART = 1.5
 """Points that a column is wide at the least, if a line is to stand on it."""
-_TITLE = 11
+_KEY = 94
+"""Points beside the title for what the hatching is."""
 _SPEECH: dict[str, Any] = {
     "facecolor": "white",
     "edgecolor": "0.15",
@@ -69,9 +70,12 @@ def drawn(timeline: Timeline, pace: Pace) -> Figure:
         FigureCanvasAgg(figure)  # It measures words without drawing all anew.
         plan = _planned(figure, timeline)
         points = [row.band + plan.high + _AXIS for row in plan.rows]
-        whole = _TOP + sum(points) + _FOOT
+        room = plan.wide - (_KEY if timeline.lines else 0)
+        title = title_lines(timeline.title, "shot lengths", room, timeline.lettering.font)
+        top = _TOP + (len(title) - 1) * LINE_INCHES * 72
+        whole = top + sum(points) + _FOOT
         figure.set_size_inches(_WIDE / 72, whole / 72)
-        below = whole - _TOP
+        below = whole - top
         for row, taken in zip(plan.rows, points, strict=True):
             foot = below - row.band - plan.high
             place = (_LEFT / _WIDE, foot / whole, plan.wide / _WIDE, plan.high / whole)
@@ -81,7 +85,9 @@ def drawn(timeline: Timeline, pace: Pace) -> Figure:
             _draw_names(axes, plan, row, pace.mean)
             below -= taken
         axes.set_xlabel("seconds into the film")
-        _draw_head(figure, timeline, whole)
+        figure.axes[0].set_title("\n".join(title), loc="left", pad=plan.rows[0].band + 6)
+        if timeline.lines:
+            _draw_key(figure, whole)
     return figure
 
 
@@ -253,23 +259,13 @@ def _draw_speech(axes: Axes, timeline: Timeline, plan: _Plan, row: _Row) -> None
             axes.bar(left, plan.top * 0.05, width, align="edge", **_SPEECH)
 
 
-def _draw_head(figure: Figure, timeline: Timeline, whole: float) -> None:
-    """Letter the title, shortened to the room it has, and say what the hatching is."""
+def _draw_key(figure: Figure, whole: float) -> None:
+    """Say what the hatching is."""
     from matplotlib.patches import Patch
 
-    top, room = (whole - 8) / whole, float(_WIDE - _LEFT - _RIGHT)
-    if timeline.lines:
-        key = [Patch(label="speech", **_SPEECH)]
-        corner = ((_WIDE - _RIGHT) / _WIDE, (whole - 2) / whole)
-        figure.legend(handles=key, loc="upper right", bbox_to_anchor=corner, frameon=False)
-        room -= 80
-    title, what = plain(timeline.title, timeline.lettering.font), ": shot lengths"
-    shown = title
-    while shown and measured(figure, shown + what, _TITLE)[0] > room:
-        title = title[:-1]
-        shown = f"{title.rstrip()}…"
-    words = shown + what
-    figure.text(_LEFT / _WIDE, top, words, ha="left", va="top", fontsize=_TITLE)
+    key = [Patch(label="speech", **_SPEECH)]
+    corner = ((_WIDE - _RIGHT) / _WIDE, (whole - 2) / whole)
+    figure.legend(handles=key, loc="upper right", bbox_to_anchor=corner, frameon=False)
 
 
 def bar(timeline: Timeline, width: int) -> str:

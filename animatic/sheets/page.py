@@ -23,6 +23,7 @@ from animatic.words import counted
 
 __all__ = ["write"]
 
+# A foot of a table is printed on every page: as rows like others it stands once, at the end.
 _STYLE = """
 body { font: 13px/1.35 system-ui, sans-serif; margin: 1.5em; color: #000; background: #fff; }
 h1 { margin: 0; font-size: 1.6em; }
@@ -34,14 +35,16 @@ th { vertical-align: bottom; border-bottom: 2px solid #000; position: sticky; to
 td { border-bottom: 1px solid #999; }
 .n { text-align: right; font-variant-numeric: tabular-nums; }
 td.n, td.setup, td.lens { white-space: nowrap; }
-td.lights, td.camera { min-width: 9em; }
+td.lights, td.camera, td.setup_note { min-width: 9em; }
 td.dialogue { min-width: 12em; }
 td.notes { min-width: 9em; }
 td.shot { font-weight: bold; font-size: 1.2em; }
 tfoot td { font-weight: bold; border-bottom: 0; }
 img { display: block; border: 1px solid #000; }
 @media print { @page { size: landscape; margin: 10mm; } body { margin: 0; font-size: 8px; }
-  th { position: static; } tr { break-inside: avoid; } img { width: 90px; height: auto; } }
+  th { position: static; } tr { break-inside: avoid; }
+  tfoot { display: table-row-group; } tfoot tr { break-before: avoid; }
+  img { width: 90px; height: auto; } }
 """
 
 

@@ -22,6 +22,7 @@ __all__ = [
     "Cell",
     "Column",
     "count_of_shots",
+    "notes",
     "one_line",
     "row",
     "run_time",
@@ -83,9 +84,26 @@ def _seconds(timeline: Timeline, frames: int) -> Decimal:
     return Decimal(milliseconds_from_frames(frames, timeline.rate)).scaleb(-3)
 
 
-def _notes(shot: Shot) -> str:
-    """Return the notes of a shot's panels as one line of words."""
-    return " / ".join(filter(None, (one_line(panel.note or "") for panel in shot.panels)))
+def notes(shot: Shot) -> str:
+    """Return which panels of a shot are mirrored, and the notes of them all, as one line.
+
+    >>> from dataclasses import replace
+    >>> from pathlib import Path
+    >>> from animatic.timeline.model import Panel
+    >>> wide = Panel(0, 1, "10", 0, 24, 2, Path("quay.jpg"), (640, 360), note="lantern lit")
+    >>> near = replace(wide, index=1, number=2, start=24, end=48, mirror=True, note=None)
+    >>> [notes(Shot(0, "10", "", panels, handles=8)) for panels in ((wide, near), (near,))]
+    ['panel 2 mirrored / lantern lit', 'mirrored']
+    """
+    written = (one_line(panel.note or "") for panel in shot.panels)
+    return " / ".join(filter(None, (_mirrored(shot), *written)))
+
+
+def _mirrored(shot: Shot) -> str:
+    numbers = [str(panel.number) for panel in shot.panels if panel.mirror]
+    if not numbers or len(numbers) == len(shot.panels):
+        return "mirrored" if numbers else ""
+    return f"panel{'s' * (len(numbers) > 1)} {', '.join(numbers)} mirrored"
 
 
 def _feet(timeline: Timeline, frames: int) -> str:
@@ -110,7 +128,7 @@ COLUMNS: tuple[Column, ...] = (
     _number("handles", "Handles", lambda shot: shot.handles),
     _sum("frames_to_shoot", "Frames to shoot", lambda shot: shot.frames_to_shoot),
     _words("dialogue", "Dialogue", lambda shot: shot.lines),
-    _words("notes", "Notes", _notes),
+    _words("notes", "Notes", notes),
 )
 """The columns in order.
 
@@ -141,6 +159,7 @@ def with_setups(setups: Mapping[str, SetupEntry]) -> tuple[Column, ...]:
         rigged("lens", "Lens", lambda setup: setup.lens),
         rigged("lights", "Lights", lambda setup: ", ".join(setup.lights)),
         rigged("opened", "Walls opened", lambda setup: ", ".join(setup.opened)),
+        rigged("setup_note", "Setup note", lambda setup: setup.note),
     )
     at = [column.key for column in COLUMNS].index("setup") + 1
     return (*COLUMNS[:at], *more, *COLUMNS[at:])

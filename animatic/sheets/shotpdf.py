@@ -18,6 +18,8 @@ __all__ = ["write"]
 _EDGE, _HEAD, _FOOT = 10 * mm, 17 * mm, 7 * mm
 _BLOCK, _SUMS = 28 * mm, 10 * mm
 _PICTURE = 44 * mm
+_SMALL = 9.0
+"""Points of a title that has no room in one line."""
 _FIRST, _LINE = 13.0, 9.2
 """From a block's top to its first line of words, and from line to line, in points."""
 _NUMBERS = (("frames_to_shoot", "frames to shoot"), ("poses", "poses"))
@@ -95,9 +97,7 @@ def _paged(blocks: Sequence[_Block], height: float) -> list[list[_Block]]:
 
 def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
     right = page.width - _EDGE
-    page.text(
-        _EDGE, _EDGE + 18, one_line(timeline.title), 20, bold=True, width=right - 50 * mm, least=9
-    )
+    _title(page, one_line(timeline.title), right - _EDGE - 40 * mm)
     page.text(right, _EDGE + 18, f"shot list, page {number} of {pages}", 9, align="right")
     facts = (
         f"{timeline.rate} frames a second",
@@ -113,6 +113,15 @@ def _head(page: Page, timeline: Timeline, number: int, pages: int) -> None:
     )
     for at, line in enumerate(foot):
         page.text(_EDGE, page.height - _EDGE - 10 + 10 * at, line, 8)
+
+
+def _title(page: Page, title: str, width: float) -> None:
+    """Letter the title in a line, or in three small ones."""
+    if page.width_of(title, _SMALL, bold=True) <= width:
+        page.text(_EDGE, _EDGE + 18, title, 20, bold=True, width=width, least=_SMALL)
+        return
+    for at, line in enumerate(page.wrapped(title, _SMALL, width, 3, bold=True)):
+        page.text(_EDGE, _EDGE + 1 + 10.5 * at, line, _SMALL, bold=True)
 
 
 def _draw(page: Page, block: _Block, y: float, thumbs: Thumbs, of: int) -> None:
@@ -158,9 +167,10 @@ def _numbers(page: Page, block: _Block, y: float, thumbs: Thumbs, of: int) -> No
 
 
 def _lines(page: Page, words: Mapping[str, str]) -> list[tuple[str, bool]]:
-    """Return setup, camera, lens, walls, lights, dialogue and notes in lines, whole."""
+    """Return the setup and its note, what is rigged, dialogue and notes in lines, whole."""
     parts = (
         (", ".join(filter(None, (words["setup"], words["place"]))), True),
+        (words["setup_note"] and f"setup note: {words['setup_note']}", False),
         (words["camera"], False),
         (words["lens"] and f"lens: {words['lens']}", False),
         (words["opened"] and f"open: {words['opened']}", False),

@@ -43,6 +43,7 @@ _WIDE = {
     "dialogue": 60,
     "notes": 40,
     "lights": 36,
+    "setup_note": 36,
     "camera": 26,
     "opened": 22,
     "setup": 18,

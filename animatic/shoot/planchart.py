@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from animatic.frames import ceil_div
-from animatic.sheets.chartletters import lettered, measured, plain
+from animatic.sheets.chartletters import LINE_INCHES, lettered, measured, plain, title_lines
 from animatic.sheets.wrapping import wrapped
 from animatic.shoot.estimate import Plan, Stint
 from animatic.shoot.hours import Dated, parts, said
@@ -67,7 +67,10 @@ def drawn(plan: Plan, days: Sequence[Dated], title: str, font: Path | None = Non
         what = f"{counted(plan.poses, 'pose')} in {counted(len(days), 'day')}"
         if left_out:
             what += f"; {counted(left_out, 'bar')} too short for a name"
-        axes.set_title(f"{plain(title, font)}: {what}", loc="left")
+        heading = title_lines(title, what, _POINTS_WIDE, font)
+        axes.set_title("\n".join(heading), loc="left")
+        wide, high = figure.get_size_inches()
+        figure.set_size_inches(wide, high + LINE_INCHES * (len(heading) - 1))
         _legend(axes, plan, looks, font)
     return figure
 

@@ -80,6 +80,26 @@ def test_names_are_whole_and_apart(folder: BoardFolder, chart: str) -> None:
 
 
 @pytest.mark.parametrize("chart", ["pace", "plan"])
+@pytest.mark.parametrize("times", [1, 3, 20])
+def test_a_long_title_stays_on_the_chart(folder: BoardFolder, chart: str, times: int) -> None:
+    title = " ".join(["The bell that would not ring until the tide came back"] * times)
+    figure = drawn(folder, chart, f"{HEAD}title: {title}\n")
+    figure.draw_without_rendering()
+    (axes,) = figure.axes
+    heading = axes.get_title(loc="left").replace("\n", " ")
+    box = axes._left_title.get_window_extent()
+    assert figure.bbox.containsx(box.x0)
+    assert figure.bbox.containsx(box.x1)
+    assert figure.bbox.containsy(box.y1)
+    # Six shots of 110 frames on twos are 330 poses.
+    assert heading.endswith(": shot lengths" if chart == "pace" else ": 330 poses in 3 days")
+    assert heading.startswith(f"{title}: ") == (times < 20)
+    assert times < 20 or "…: " in heading
+    # The bars are as high as with a short title.
+    assert axes.get_window_extent().height > 100
+
+
+@pytest.mark.parametrize("chart", ["pace", "plan"])
 def test_the_boards_font_letters_what_the_other_lacks(
     folder: BoardFolder, own_font: Path, chart: str
 ) -> None:

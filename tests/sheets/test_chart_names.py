@@ -59,7 +59,8 @@ def texts(figure: Figure) -> Iterator[Text]:
     inside |= {id(text) for text in figure.texts}
     inside |= {id(text) for legend in figure.legends for text in legend.get_texts()}
     for text in figure.findobj(Text):
-        if id(text) in inside and text.get_text() and text.get_visible():
+        is_title = text.get_text() == figure.axes[0].get_title("left")
+        if (is_title or id(text) in inside) and text.get_text() and text.get_visible():
             yield text
 
 

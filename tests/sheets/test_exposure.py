@@ -157,7 +157,7 @@ def test_the_csv_has_every_row_of_every_shot() -> None:
         "pose": "5",
         "exposure": "new",
         "panel": "1",
-        **dict.fromkeys(("dialogue", "mouth", "effects", "notes"), ""),
+        **dict.fromkeys(("mirrored", "dialogue", "mouth", "effects", "notes"), ""),
         **dict.fromkeys(("left_percent", "top_percent", "width_percent"), ""),
         **dict.fromkeys(("left_step_percent", "top_step_percent", "width_step_percent"), ""),
     }

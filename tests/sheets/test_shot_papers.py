@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import shutil
+import subprocess
 from base64 import b64decode
 from dataclasses import replace
 from fractions import Fraction
@@ -17,31 +19,46 @@ from PIL import Image
 from pypdf import PdfReader
 
 from animatic.board.keys.schema import SetupEntry
-from animatic.sheets import FORMATS, page, shotpdf, xlsx
+from animatic.sheets import FORMATS, exposurepdf, page, shotpdf, xlsx
 from animatic.sheets.pdfpage import Page
 from animatic.sheets.rows import COLUMNS, row, text, total, with_setups
 from animatic.timeline.model import Shot, Timeline
 from tests.boards import HEAD, BoardFolder, panels
+from tests.sheets.drawn import noted
 from tests.sheets.timelines import Take, films, low_water
 from tests.sheets.timelines import film as film_of
 
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+
 SETUPS = {
     "quay-day": SetupEntry(
-        place="Quay", camera="=low", lens="35 mm", lights=["sun", "<card>"], opened=["wall"]
+        place="Quay",
+        camera="=low",
+        lens="35 mm",
+        lights=["sun", "<card>"],
+        opened=["wall"],
+        note="It gets hot.",
     )
 }
-ADDED = ("place", "camera", "lens", "lights", "opened")
+ADDED = ("place", "camera", "lens", "lights", "opened", "setup_note")
 
 
 def test_the_complete_list_is_the_list_and_what_is_rigged() -> None:
     columns = with_setups(SETUPS)
     assert [c for c in columns if c.key not in ADDED] == list(COLUMNS)
-    assert [column.key for column in columns][3:9] == ["setup", *ADDED]
+    assert [column.key for column in columns][3:10] == ["setup", *ADDED]
     timeline = low_water()
     first, second = (row(timeline, shot, columns) for shot in timeline.shots[:2])
-    assert [first[key] for key in ADDED] == ["Quay", "=low", "35 mm", "sun, <card>", "wall"]
+    assert [first[key] for key in ADDED] == [
+        "Quay",
+        "=low",
+        "35 mm",
+        "sun, <card>",
+        "wall",
+        "It gets hot.",
+    ]
     # The second shot's setup is not described in the board.
-    assert [second[key] for key in ADDED] == [""] * 5
+    assert [second[key] for key in ADDED] == [""] * 6
     assert {k: v for k, v in first.items() if k not in ADDED} == row(timeline, timeline.shots[0])
 
 
@@ -172,6 +189,22 @@ def test_the_sums_never_stand_alone(
     assert sums > foot + 11
 
 
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("count", [20, 105, 180])
+def test_a_long_title_is_whole_on_the_pdf(
+    film: tuple[Timeline, dict[str, SetupEntry]],
+    monkeypatch: pytest.MonkeyPatch,
+    paper: str,
+    count: int,
+) -> None:
+    title = ("The long tale of the bell and the tide " * 5)[:count].strip()
+    found = noted(monkeypatch, shotpdf)
+    shotpdf.write(replace(film[0], title=title), film[1], paper)
+    for sheet in found:
+        assert title in " ".join(text.what for text in sheet.texts)
+        assert sheet.overprinted() == []
+
+
 class Table(HTMLParser):
     """The text of each cell, row by row, and the pictures."""
 
@@ -212,6 +245,31 @@ def test_the_page_is_whole_in_itself(film: tuple[Timeline, dict[str, SetupEntry]
     assert "http" not in written
 
 
+@pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not on this machine")
+@pytest.mark.parametrize("count", [6, 15, 18])
+def test_the_sums_of_the_page_are_printed_once(
+    film: tuple[Timeline, dict[str, SetupEntry]], tmp_path: Path, count: int
+) -> None:
+    timeline = replace(film[0], shots=film[0].shots[:count])
+    file, printed = tmp_path / "shots.html", tmp_path / "printed.pdf"
+    file.write_text(page.write(timeline, film[1]), encoding="utf-8")
+    options = ("--headless", "--no-sandbox", "--disable-gpu", "--no-first-run")
+    profile = f"--user-data-dir={tmp_path / 'profile'}"
+    subprocess.run(
+        [str(CHROMIUM), *options, profile, f"--print-to-pdf={printed}", file.as_uri()],
+        check=True,
+        capture_output=True,
+        timeout=120,
+    )
+    pages = [" ".join(each.extract_text().split()) for each in PdfReader(printed).pages]
+    assert len(pages) > (count > 6)
+    # The heads stand on every page, the sums under the last shot alone.
+    assert all("Frames to shoot" in words for words in pages)
+    sums = [f"{count} shots" in words for words in pages]
+    assert sums == [False] * (len(pages) - 1) + [True]
+    assert pages[-1].index(f"{count} shots") > pages[-1].rindex(timeline.shots[-1].name)
+
+
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_the_sums_of_the_pdf_are_whole(
     film: tuple[Timeline, dict[str, SetupEntry]], paper: str
@@ -230,6 +288,36 @@ def _twentyfold(shot: Shot) -> Shot:
         replace(panel, start=20 * panel.start, end=20 * panel.end) for panel in shot.panels
     )
     return replace(shot, panels=panels_of)
+
+
+@pytest.mark.parametrize("form", ["pdf", "html", "xlsx", "exposure"])
+def test_the_note_of_a_setup_is_where_the_setup_is(tmp_path: Path, form: str) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    setups = "setups:\n  shed: {note: The bulb gets hot. Switch it off.}\n"
+    rows = "- {shot: 10, photo: a.jpg, setup: shed, note: lantern}\n- {shot: 20, photo: a.jpg}"
+    text = panels(rows, HEAD + setups)
+    timeline, rigged = folder.lay_out(text), folder.read(text).content.setups
+    note = "The bulb gets hot. Switch it off."
+    if form == "html":
+        written = page.write(timeline, rigged)
+        note = f'<td class="setup_note">{note}</td>'
+    elif form == "xlsx":
+        sheet = load_workbook(BytesIO(xlsx.write(timeline, rigged))).active
+        [at] = [cell.column for cell in sheet[3] if cell.value == "Setup note"]
+        assert sheet.cell(xlsx.FIRST_ROW + 1, at).value in ("", None)
+        written = sheet.cell(xlsx.FIRST_ROW, at).value
+    else:
+        data = (
+            shotpdf.write(timeline, rigged)
+            if form == "pdf"
+            else exposurepdf.write(timeline, timeline.shots, rigged, {})
+        )
+        pages = [each.extract_text() for each in PdfReader(BytesIO(data)).pages]
+        written = " ".join("\n".join(pages).split())
+        # Before the camera and the lights, and apart from the note of a panel.
+        assert re.search(r"shed setup note:? The bulb gets hot. Switch it off. notes?:? l", written)
+    assert str(written).count(note) == 1
 
 
 @pytest.mark.parametrize("form", ["pdf", "html", "xlsx", "csv", "json", "md", "table"])

@@ -105,7 +105,11 @@ class PanelEntry(Entry):
     fit: Fit | None = Field(None, description="As in `picture`, for this panel.")
     crop: BoxEntry | None = Field(None, description="The part of the photo that is used.")
     move: MoveEntry | None = Field(None, description="A camera move on the photo.")
-    mirror: Switch = Field(False, description="Left and right are swapped, after crop and move.")
+    mirror: Switch = Field(
+        False,
+        description="Left and right are swapped, after crop and move. The papers say so, and"
+        " count the camera's steps of a move as they are then seen.",
+    )
     looks: Annotated[Literal["left", "right"], choice("left", "right")] | None = Field(
         None, description="Which way the figure looks on the screen; `check` keeps the line."
     )
