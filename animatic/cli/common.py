@@ -67,11 +67,31 @@ class Size(click.ParamType[tuple[int, int]]):
 
 
 def found_in(board: Board, timeline: Timeline) -> list[Finding]:
-    """Return all findings: those of the timeline, and where the film flashes."""
+    """Return all findings: those of the timeline, where the film flashes, what is spoken fast."""
     from animatic.picture.flashing import flashing
     from animatic.timeline.findings import findings
 
-    return findings(board, timeline, [flashing])
+    return findings(board, timeline, [flashing], _voiced(timeline))
+
+
+def _voiced(timeline: Timeline) -> dict[Path, int]:
+    """Return the samples from first to last voice of the lines' recordings, kept as facts are."""
+    from animatic.board.media import Memory
+
+    def measure(path: Path) -> list[int]:
+        # Here, since it loads numpy and PyAV, and mostly all is known.
+        from animatic.sound.voiced import voiced_length
+
+        return [voiced_length(path)]
+
+    memory, found = Memory("media.json"), {}
+    for file in dict.fromkeys(line.voice for line in timeline.lines if line.voice is not None):
+        facts = memory.recall("voice", file, 1, measure)
+        # What cannot be read now is for the sound to say.
+        if not isinstance(facts, str):
+            found[file] = facts[0]
+    memory.keep()
+    return found
 
 
 def read(named: Path) -> tuple[Board, Timeline]:

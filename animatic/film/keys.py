@@ -29,7 +29,7 @@ __all__ = ["FileHashes", "Keys"]
 _PLACES = {"index", "start", "end", "first_frame", "end_frame"}
 """Where something lies in the film, which does not decide how it looks."""
 _UNSEEN = {
-    Panel: {*_PLACES, "shoot_on", "note", "take"},
+    Panel: {*_PLACES, "shoot_on", "note", "take", "lines", "carried"},
     Line: {*_PLACES, "number", "voice", "scratch"},
 }
 _UNHEARD = {Cue: {"shot", "licence"}, Line: {"number", "who", "text", "voice", "scratch"}}
@@ -99,6 +99,7 @@ class Keys:
         lettered = timeline.panels[bisect_right(self._starts, start) - 1]
         parts = [
             self._parts(lettered, _UNSEEN),
+            self._parts(lettered.lettered_lines(start - lettered.start), _UNSEEN),
             self._panels_in_shot[lettered.index],
             self._parts(timeline.lettering, {}),
             self._files.of(font_file(timeline.lettering.font)),

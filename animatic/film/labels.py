@@ -40,14 +40,18 @@ class Labels:
 
 
 def labels_of(timeline: Timeline) -> Labels:
-    """Return the labels of a film: a chapter for every shot, a caption for every line."""
+    """Return the labels of a film: a chapter for every shot, a caption for every line.
+
+    A part of a film may begin while a line is spoken: that has its caption, too.
+    """
+    lines = (*timeline.panels[0].carried, *timeline.lines)
     return Labels(
         title=timeline.title,
         timecode=timeline.label(0),
         chapters=tuple(
             Chapter(_chapter_name(shot), shot.start, shot.end) for shot in timeline.shots
         ),
-        captions=captions_of(timeline.lines, timeline.frames),
+        captions=captions_of(lines, timeline.frames),
     )
 
 
@@ -60,10 +64,10 @@ def captions_of(lines: Sequence[Line], frames: int) -> tuple[Caption, ...]:
     """Return the lines as captions that never lie over one another.
 
     Where lines overlap, one caption shows them all, one below the other. A line is shown
-    for at least one frame, and not beyond the film's `frames`.
+    for at least one frame, and not outside the film's `frames`.
     """
     shown = [(line, line.first_frame, max(line.end_frame, line.first_frame + 1)) for line in lines]
-    edges = sorted({min(edge, frames) for _, start, end in shown for edge in (start, end)})
+    edges = sorted({max(0, min(edge, frames)) for _, start, end in shown for edge in (start, end)})
     captions: list[Caption] = []
     for start, end in pairwise(edges):
         texts = [_text(line) for line, first, last in shown if first <= start < last]

@@ -1,15 +1,16 @@
 """Lettering over the picture: shot, panel and size at the top, dialogue at the bottom.
 
-It is laid out once a panel, as stamps that are put on any picture of the canvas's size, and
-knows nothing of photos and framing. All of it stays inside title-safe. Light ink lies on a
-dark box that is solid enough for a contrast of at least 7:1 (WCAG 2.2, SC 1.4.6) over any
-photo, white included; 4.5:1 (SC 1.4.3) is the least that is asked. Sizes, proportions and the
-number of lines are our own choice.
+It is laid out once a panel, and once more where words end that were carried over the cut, as
+stamps that are put on any picture of the canvas's size. It knows nothing of photos and framing.
+All of it stays inside title-safe. Light ink lies on a dark box that is solid enough for a
+contrast of at least 7:1 (WCAG 2.2, SC 1.4.6) over any photo, white included; 4.5:1 (SC 1.4.3)
+is the least that is asked. Sizes, proportions and the number of lines are our own choice.
 """
 
 from __future__ import annotations
 
 import threading
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -24,7 +25,7 @@ from animatic.errors import MediaError
 from animatic.fonts import font_file, missing_characters, plain_text
 from animatic.picture.contrast import Colour, least_opacity
 from animatic.picture.safe import title_safe
-from animatic.timeline.model import Lettering, Panel
+from animatic.timeline.model import Lettering, Line, Panel
 
 __all__ = ["INKS", "OPACITY", "Stamp", "lay_lettering", "stamp"]
 
@@ -128,14 +129,19 @@ def _font(file: Path, size: int) -> ImageFont.FreeTypeFont:
 
 
 def lay_lettering(
-    panel: Panel, panels_in_shot: int, canvas: tuple[int, int], lettering: Lettering
+    panel: Panel,
+    panels_in_shot: int,
+    canvas: tuple[int, int],
+    lettering: Lettering,
+    frame: int = 0,
 ) -> tuple[Stamp, ...]:
     """Return a panel's lettering as stamps for a canvas of (width, height) pixels.
 
-    Empty where nothing is to be written. MediaError for a font that cannot be read.
+    `frame` counts from the panel's start: words carried over the cut stand as long as they are
+    spoken. Empty where nothing is to be written. MediaError for a font that cannot be read.
     """
     label = _label(panel, panels_in_shot, lettering)
-    speech = _speech(panel, lettering)
+    speech = _speech(panel.lettered_lines(frame), lettering)
     if not label and not speech:
         return ()
     file = font_file(lettering.font)
@@ -174,12 +180,12 @@ def _label(panel: Panel, panels_in_shot: int, lettering: Lettering) -> _Row:
     return label
 
 
-def _speech(panel: Panel, lettering: Lettering) -> list[_Row]:
+def _speech(lines: Sequence[Line], lettering: Lettering) -> list[_Row]:
     """Return the words of each spoken line, the speaker's name first."""
     if not lettering.dialogue:
         return []
     rows = []
-    for line in panel.lines:
+    for line in lines:
         who = _words(f"{line.who}:", _SPEAKER, lettering.font) if plain_text(line.who) else []
         rows.append(who + _words(line.text, _TEXT, lettering.font))
     return [row for row in rows if row]

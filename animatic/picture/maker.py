@@ -91,7 +91,7 @@ class PictureMaker:
 
     def lettered(self, panel: Panel, frame: int = 0) -> Picture:
         """Return a panel as framed at one of its frames, with its lettering."""
-        stamps = self._lettering(panel)
+        stamps = self._lettering(panel, frame)
         if not stamps:
             return self.panel(panel, frame)
         is_taken = panel.take is not None and panel.take.at(frame) is not None
@@ -100,7 +100,7 @@ class PictureMaker:
         # At rest there are two framings at most: before the move and after it.
         rests_after = panel.move is not None and frame >= panel.move.last
         return self._pictures.get(
-            ("lettered", panel.index, rests_after),
+            ("lettered", panel.index, rests_after, len(panel.lettered_lines(frame))),
             lambda: _stamped(self.panel(panel, frame), stamps),
         )
 
@@ -122,7 +122,7 @@ class PictureMaker:
         if span.ramp is None:
             return self.lettered(layers[0].panel, layers[0].frame)
         shown = self._timeline.panels[bisect_right(self._panel_starts, number) - 1]
-        return _stamped(self._mixed(layers), self._lettering(shown))
+        return _stamped(self._mixed(layers), self._lettering(shown, number - shown.start))
 
     @property
     def kept_bytes(self) -> int:
@@ -133,13 +133,14 @@ class PictureMaker:
         pictures = [self.panel(layer.panel, layer.frame) for layer in layers]
         return mix(pictures, [layer.weight for layer in layers])
 
-    def _lettering(self, panel: Panel) -> tuple[Stamp, ...]:
-        timeline = self._timeline
+    def _lettering(self, panel: Panel, frame: int) -> tuple[Stamp, ...]:
+        timeline, in_shot = self._timeline, self._counts[panel.index]
         return self._stamps.get(
-            panel.index,
+            # Of a panel's lines only fewer and fewer stand: their number says which.
+            (panel.index, len(panel.lettered_lines(frame))),
             lambda: (
                 *guide_stamps(timeline.size, timeline.lettering.guide),
-                *lay_lettering(panel, self._counts[panel.index], timeline.size, timeline.lettering),
+                *lay_lettering(panel, in_shot, timeline.size, timeline.lettering, frame),
             ),
         )
 

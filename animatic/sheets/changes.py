@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from animatic.frames import decimal, milliseconds_from_frames
+from animatic.frames import decimal, seconds_from_frames
 from animatic.sheets import table
 from animatic.sheets.markdown import escaped
 from animatic.sheets.table import Cell, Head, filled
@@ -41,7 +41,14 @@ class _Row:
     before: int
     after: int
     poses: int
-    milliseconds: int
+    gained: Fraction
+    """Seconds more (or fewer, below 0), exact."""
+
+    @property
+    def seconds(self) -> Decimal:
+        """The seconds as they are shown; as much more and as much less look alike."""
+        size = Decimal(decimal(abs(self.gained), 3))
+        return -size if self.gained < 0 else size
 
     def cells(self) -> Iterator[dict[str, Cell]]:
         """Yield the row, and under it what is too long for its column."""
@@ -50,7 +57,7 @@ class _Row:
             "after": self.after,
             "change": f"{self.after - self.before:+}",
             "poses": f"{self.poses:+}",
-            "seconds": f"{self.milliseconds / 1000:+.3f}",
+            "seconds": f"{self.seconds:+}",
         }
         whole = {"shot": self.shot, **numbers}
         more: dict[str, Cell] = dict.fromkeys(whole)
@@ -63,8 +70,8 @@ class _Row:
 def _row(change: Change, comparison: Comparison) -> _Row:
     before = change.old.frames if change.old is not None else 0
     after = change.new.frames if change.new is not None else 0
-    ms = _milliseconds(comparison, before, after)
-    return _Row(change.name, _with_keys(change), before, after, change.poses, ms)
+    gained = _gained(comparison, before, after)
+    return _Row(change.name, _with_keys(change), before, after, change.poses, gained)
 
 
 def _with_keys(change: Change) -> tuple[str, ...]:
@@ -77,15 +84,15 @@ def _with_keys(change: Change) -> tuple[str, ...]:
     return (*kinds, f"{last} ({first}", *more)
 
 
-def _milliseconds(comparison: Comparison, before: int, after: int) -> int:
+def _gained(comparison: Comparison, before: int, after: int) -> Fraction:
     new, old = comparison.new.rate, comparison.old.rate
-    return milliseconds_from_frames(after, new) - milliseconds_from_frames(before, old)
+    return seconds_from_frames(after, new) - seconds_from_frames(before, old)
 
 
 def _film(comparison: Comparison) -> _Row:
     before, after = comparison.old.frames, comparison.new.frames
-    ms = _milliseconds(comparison, before, after)
-    return _Row("film", (), before, after, comparison.poses, ms)
+    gained = _gained(comparison, before, after)
+    return _Row("film", (), before, after, comparison.poses, gained)
 
 
 def _rows(comparison: Comparison) -> list[dict[str, Cell]]:
@@ -157,7 +164,7 @@ def as_json(
             "frames_before": row.before,
             "frames_after": row.after,
             "poses": row.poses,
-            "seconds": row.milliseconds / 1000,
+            "seconds": row.seconds,
         }
         for change in comparison.differing
         for row in [_row(change, comparison)]
@@ -167,7 +174,7 @@ def as_json(
         "frames_before": total.before,
         "frames_after": total.after,
         "poses": total.poses,
-        "seconds": total.milliseconds / 1000,
+        "seconds": total.seconds,
         "hours": Decimal(decimal(shooting / 3600, 2)),
     }
     content: dict[str, object] = {

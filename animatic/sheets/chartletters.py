@@ -6,12 +6,16 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from animatic.fonts import missing_characters, plain_text
 from animatic.sheets.paper import face_for
 from animatic.sheets.wrapping import wrapped
 
-__all__ = ["LINE_INCHES", "lettered", "plain", "title_lines"]
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+__all__ = ["LINE_INCHES", "lettered", "measured", "plain", "title_lines"]
 
 _UNREADABLE = "?"
 _SIZE = 9.0
@@ -44,6 +48,14 @@ def _family(font: Path | None) -> tuple[str, ...]:
 
     fontManager.addfont(str(font))
     return (FontProperties(fname=str(font)).get_name(),)
+
+
+def measured(figure: Figure, words: str, size: float) -> tuple[float, float]:
+    """Return width and height of a line of words on a figure, in points, at a size in points."""
+    text = figure.text(0, 0, words, fontsize=size)
+    box = text.get_window_extent()
+    text.remove()
+    return box.width * 72 / figure.dpi, box.height * 72 / figure.dpi
 
 
 def plain(words: str, font: Path | None) -> str:

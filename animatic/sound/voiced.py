@@ -13,7 +13,7 @@ from animatic.sound.decode import open_sound
 from animatic.timeline.model import Timeline
 from animatic.timeline.mouths import Span
 
-__all__ = ["film_spans", "voiced_spans"]
+__all__ = ["film_spans", "voiced_length", "voiced_spans"]
 
 _HOP = SAMPLE_RATE // 100
 _UNDER = 30.0
@@ -43,6 +43,15 @@ def voiced_spans(path: Path) -> tuple[Span, ...]:
     spans = _joined(_runs(is_voice))
     kept = [(a, b) for a, b in spans if b - a >= _SHORTEST]
     return tuple((a * _HOP, b * _HOP) for a, b in kept)
+
+
+def voiced_length(path: Path) -> int:
+    """Return the samples at 48 kHz from the first voice to the last; 0 where there is none.
+
+    MediaError for a file that cannot be used.
+    """
+    spans = voiced_spans(path)
+    return spans[-1][1] - spans[0][0] if spans else 0
 
 
 def _levels(path: Path) -> Iterator[float]:

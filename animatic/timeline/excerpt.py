@@ -99,6 +99,7 @@ def _moved(shot: Shot, frames: int, samples: int, shots: int, panels: int) -> Sh
             start=old.start - frames,
             end=old.end - frames,
             lines=tuple(line(each) for each in old.lines),
+            carried=tuple(line(each) for each in old.carried),
         )
 
     return replace(

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
 
 from animatic.board import Board
 from animatic.board.text.yamltree import KeyPath
@@ -45,6 +46,8 @@ class Checked:
 
     board: Board
     timeline: Timeline
+    voiced: Mapping[Path, int] = field(default_factory=dict)
+    """Samples at 48 kHz from the first voice in a recording to the last, where measured."""
 
     def finding(self, kind: str, shot: str, key: KeyPath, words: str, hint: str = "") -> Finding:
         """Return a finding at the place of a key path."""

@@ -6,8 +6,9 @@ are common practice where no source is named.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
+from pathlib import Path
 
 from animatic.board import Board
 from animatic.board.keys.fields import SHOT_SIZES
@@ -19,6 +20,7 @@ from animatic.timeline.fit import frames_for_move
 from animatic.timeline.fits import ends_taken
 from animatic.timeline.framing import scale
 from animatic.timeline.heardfindings import HEARD_FINDERS
+from animatic.timeline.holds import Hold, holds
 from animatic.timeline.level import levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import reading_seconds
@@ -37,8 +39,16 @@ ODD_ASPECT = 1.5
 """How far the shapes of photo and picture may differ before a cut or bars get very large."""
 
 
-def findings(board: Board, timeline: Timeline, more: Iterable[Finder] = ()) -> list[Finding]:
-    """Return all findings in the order of the board; `more` are finders of later stages.
+def findings(
+    board: Board,
+    timeline: Timeline,
+    more: Iterable[Finder] = (),
+    voiced: Mapping[Path, int] | None = None,
+) -> list[Finding]:
+    """Return all findings in the order of the board.
+
+    `more` are finders of later stages; `voiced` says of recordings how many samples at 48 kHz
+    lie from their first voice to their last.
 
     >>> from pathlib import Path
     >>> from animatic.board import read_board
@@ -47,7 +57,7 @@ def findings(board: Board, timeline: Timeline, more: Iterable[Finder] = ()) -> l
     >>> [(one.kind, one.shot) for one in findings(board, lay_out(board))]
     [('photo', '90')]
     """
-    checked = Checked(board, timeline)
+    checked = Checked(board, timeline, voiced or {})
     found = [finding for finder in (*FINDERS, *more) for finding in finder(checked)]
     return sorted(found, key=lambda finding: (finding.place, finding.kind))
 
@@ -95,7 +105,10 @@ def _short_reading(checked: Checked) -> Iterator[Finding]:
     for panel in checked.timeline.panels:
         texts = [line.text for line in panel.lines]
         needed, words = reading_seconds(texts), sum(count_words(text) for text in texts)
-        shown = seconds_from_frames(panel.frames, checked.timeline.rate)
+        # Words that go on over the cut stand as long as they are spoken.
+        ends = [panel.end, *(line.end_frame for line in panel.lines)]
+        stands = min(max(ends), checked.timeline.frames) - panel.start
+        shown = seconds_from_frames(stands, checked.timeline.rate)
         if shown < needed:
             stand = "stands" if words == 1 else "stand"
             what = f"{counted(words, 'word')} of dialogue {stand} for {decimal(shown, 1)} s"
@@ -236,13 +249,33 @@ def _missing_glyphs(checked: Checked) -> Iterator[Finding]:
 
 
 def _long_holds(checked: Checked) -> Iterator[Finding]:
-    """A photo that stands long without a move."""
-    for panel in checked.timeline.panels:
-        seconds = seconds_from_frames(panel.frames, checked.timeline.rate)
-        if panel.move is None and seconds > LONGEST_HOLD_SECONDS:
-            what = f"panel {panel.number} holds for {decimal(seconds, 1)} s without a move"
-            hint = "a move, another panel or a cut would carry it"
-            yield checked.finding("hold", panel.shot, panel_key(panel), what, hint)
+    """A picture that stands long without a move: of those that begin in a panel the longest."""
+    for shot in checked.timeline.shots:
+        longest: dict[int, Hold] = {}
+        for hold in holds(shot, checked.timeline.size):
+            known = longest.get(hold.first.index)
+            if known is None or hold.frames > known.frames:
+                longest[hold.first.index] = hold
+        for hold in longest.values():
+            seconds = seconds_from_frames(hold.frames, checked.timeline.rate)
+            if seconds > LONGEST_HOLD_SECONDS:
+                what = _of_hold(hold, decimal(seconds, 1))
+                hint = "a move, another panel or a cut would carry it"
+                yield checked.finding("hold", shot.name, panel_key(hold.first), what, hint)
+
+
+def _of_hold(hold: Hold, seconds: str) -> str:
+    panel = hold.first
+    if hold.last is not panel:
+        joined = "and" if hold.last.number == panel.number + 1 else "to"
+        which = f"panels {panel.number} {joined} {hold.last.number}"
+        return f"{which} hold one picture for {seconds} s without a move"
+    words = f"panel {panel.number} holds for {seconds} s"
+    if panel.move is None:
+        return f"{words} without a move"
+    if hold.frames == panel.frames:
+        return f"{words}: its move ends where it begins"
+    return f"{words} {'before' if hold.start == panel.start else 'after'} its move"
 
 
 FINDERS: tuple[Finder, ...] = (

@@ -6,11 +6,20 @@ Thresholds are common practice where no source is named.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from itertools import pairwise
 
 from animatic.board.text.yamltree import KeyPath
-from animatic.frames import decimal, frames_from_seconds, seconds_from_frames
+from animatic.frames import (
+    SAMPLE_RATE,
+    decimal,
+    frames_from_seconds,
+    samples_from_frames,
+    samples_from_seconds,
+    seconds_from_frames,
+)
 from animatic.timeline.finding import Checked, Finder, Finding, panel_key
+from animatic.timeline.model import Line, Panel
 from animatic.timeline.reading import LEAST_SECONDS
 from animatic.timeline.speakers import odd_speakers
 from animatic.timeline.speech import count_words
@@ -20,6 +29,8 @@ __all__ = ["HEARD_FINDERS", "MOST_WORDS_A_MINUTE"]
 
 MOST_WORDS_A_MINUTE = 200
 """Above radio delivery (160 to 180, Rodero 2012) and reading aloud (183, Brysbaert 2019)."""
+FEWEST_WORDS = 3
+"""A call of a word or two has no pace (common practice)."""
 
 
 def _overrunning_dialogue(checked: Checked) -> Iterator[Finding]:
@@ -61,15 +72,68 @@ def _lines_at_once(checked: Checked) -> Iterator[Finding]:
 
 
 def _tight_dialogue(checked: Checked) -> Iterator[Finding]:
-    """More words in a panel than can be spoken in its time."""
+    """More words than can be spoken in the time that a line has.
+
+    Each recording has its own time, and so has a line that may run over the cut. Lines without
+    a recording that together run over their panel's end share what the panel leaves them.
+    """
     for panel in checked.timeline.panels:
-        words = sum(count_words(line.text) for line in panel.lines)
-        seconds = seconds_from_frames(panel.frames, checked.timeline.rate)
-        pace = words * 60 / seconds
-        if pace > MOST_WORDS_A_MINUTE:
-            what = f"{words} words in {decimal(seconds, 1)} s are {decimal(pace, 0)} words a minute"
+        for lines in _timed_together(checked, panel):
+            words = sum(count_words(panel.lines[index].text) for index in lines)
+            samples = _time_of(checked, panel, lines)
+            too_fast = words * 60 * SAMPLE_RATE > MOST_WORDS_A_MINUTE * samples
+            if words < FEWEST_WORDS or not too_fast:
+                continue
             hint = f"over {MOST_WORDS_A_MINUTE} hardly anyone follows: give it time, or cut words"
-            yield checked.finding("tight", panel.shot, panel_key(panel), what, hint)
+            what = f"{words} words have no time at all"
+            if samples > 0:
+                seconds = Fraction(samples, SAMPLE_RATE)
+                pace = decimal(words * 60 / seconds, 0)
+                what = f"{words} words in {decimal(seconds, 2)} s are {pace} words a minute"
+            key = panel_key(panel, "dialogue", lines[0])
+            yield checked.finding("tight", panel.shot, key, what, hint)
+
+
+def _timed_together(checked: Checked, panel: Panel) -> Iterator[list[int]]:
+    """Yield the lines of a panel, by their index, that have one time between them."""
+    groups: list[list[int]] = []
+    is_open = False
+    for index, written in enumerate(checked.board.content.panels[panel.index].dialogue):
+        is_alone = _is_recorded(panel.lines[index]) or written.over == "next"
+        if is_open and not is_alone and written.at is None:
+            groups[-1].append(index)
+        else:
+            groups.append([index])
+        is_open = not is_alone
+    for group in groups:
+        if _overrun(checked, panel, group[-1]) > 0:
+            yield group
+        else:
+            yield from ([index] for index in group)
+
+
+def _time_of(checked: Checked, panel: Panel, lines: list[int]) -> int:
+    """Return the samples that lines have in which to be spoken; 0 or below for none."""
+    samples = sum(panel.lines[index].end - panel.lines[index].start for index in lines)
+    line = panel.lines[lines[-1]]
+    if not _is_recorded(line):
+        return samples - max(0, _overrun(checked, panel, lines[-1]))
+    if line.voice is not None and (voiced := checked.voiced.get(line.voice)):
+        # A pace has its pauses in it, but not the silence that a recording was left with.
+        pause = checked.board.content.speech.gap.in_seconds(checked.timeline.rate)
+        samples = min(samples, voiced + samples_from_seconds(pause))
+    return samples
+
+
+def _is_recorded(line: Line) -> bool:
+    return line.voice is not None and not line.scratch
+
+
+def _overrun(checked: Checked, panel: Panel, index: int) -> int:
+    """Return the samples by which a line ends after its panel, where it may not."""
+    if checked.board.content.panels[panel.index].dialogue[index].over == "next":
+        return 0
+    return panel.lines[index].end - samples_from_frames(panel.end, checked.timeline.rate)
 
 
 def _short_captions(checked: Checked) -> Iterator[Finding]:

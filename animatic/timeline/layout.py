@@ -24,6 +24,7 @@ from animatic.timeline.level import levels
 from animatic.timeline.model import (
     Box,
     Lettering,
+    Line,
     Mix,
     Move,
     Panel,
@@ -146,6 +147,8 @@ class _Layout:
         self.ends = panel_ends(board, rate)
         self.gains = {(one.setup, one.photo): one.gains for one in levels(board)}
         self.spoken = 0
+        self.heard: tuple[Line, ...] = ()
+        """Lines of the panels so far that may be heard in the next."""
 
     def shots(self) -> tuple[Shot, ...]:
         """Return the shots with their panels, transitions and overlaps."""
@@ -179,6 +182,8 @@ class _Layout:
             facts = self.board.media.photos[photo]
             lines = place_lines(self.board, entry, self.rate, start, self.spoken)
             self.spoken += len(lines)
+            carried = tuple(line for line in self.heard if line.end_frame > start)
+            self.heard = (*carried, *lines)
             yield Panel(
                 index=slot.index,
                 number=number,
@@ -195,6 +200,7 @@ class _Layout:
                 looks=entry.looks or "",
                 size=size,
                 lines=lines,
+                carried=carried,
                 note=entry.note or "",
                 gains=self.gains.get((setup, entry.photo), (0, 0, 0)),
             )

@@ -155,6 +155,8 @@ class Panel:
     size: str = ""
     """The shot size (WS, CU ...), or an empty string."""
     lines: tuple[Line, ...] = ()
+    carried: tuple[Line, ...] = ()
+    """Lines of earlier panels that are still spoken when this one begins."""
     note: str = ""
     mirror: bool = False
     """Whether left and right are swapped, after crop and move."""
@@ -169,6 +171,15 @@ class Panel:
     def frames(self) -> int:
         """The panel's length."""
         return self.end - self.start
+
+    def lettered_lines(self, frame: int) -> tuple[Line, ...]:
+        """Return the lines whose words stand on the picture at a frame, counted from its start.
+
+        They stand from the start of their own panel to its end, or to their own where that is
+        later.
+        """
+        still = (line for line in self.carried if line.end_frame > self.start + frame)
+        return (*still, *self.lines)
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,7 +52,7 @@ class Pace:
     """Part of the film in which somebody speaks, 0 to 1."""
     sequences: tuple[Stretch, ...]
     even: tuple[tuple[str, ...], ...]
-    """Runs of three shots or more of nearly one length, by name."""
+    """Every longest run of three shots or more of nearly one length, by name: `even_runs`."""
     together: tuple[str, ...]
     """Shots whose cut falls on a beat and on the last word of a line."""
 
@@ -112,18 +112,25 @@ def _sequences(board: Board, timeline: Timeline) -> list[Stretch]:
 
 
 def even_runs(shots: Sequence[Shot]) -> list[tuple[str, ...]]:
-    """Return runs of three shots or more whose lengths differ by under a tenth of the longest."""
+    """Return every longest run of three shots or more of nearly one length, by name.
+
+    In a run the shortest shot is less than a tenth of the longest one shorter than that. A
+    run is a longest one where neither the shot before nor the shot after it could join; two
+    of them may have shots in common, where the lengths drift.
+    """
+    frames = [shot.frames for shot in shots]
     found: list[tuple[str, ...]] = []
-    start = 0
-    while start < len(shots):
-        end = start + 1
-        while end < len(shots) and _is_even([shot.frames for shot in shots[start : end + 1]]):
+    reached = 0
+    for start in range(len(shots)):
+        # A part of an even run is even: what the last start reached, this one does.
+        end = max(reached, start + 1)
+        while end < len(shots) and _is_even(frames[start : end + 1]):
             end += 1
-        if end - start >= 3:
+        if end > reached and end - start >= 3:
             found.append(tuple(shot.name for shot in shots[start:end]))
-            start = end
-        else:
-            start += 1
+        reached = end
+        if end == len(shots):
+            break
     return found
 
 

@@ -2,6 +2,8 @@
 
 Every frame of the film lies in exactly one span: it holds one panel without change, or moves the
 framing over one panel, or mixes two panels (a dissolve), or mixes a panel with black (a fade).
+The same words stand over all of it: where those of a line end that was carried over the cut, a
+span ends.
 """
 
 from __future__ import annotations
@@ -114,6 +116,9 @@ def spans(timeline: Timeline) -> tuple[Span, ...]:
         if panel.take is not None:
             ends = (panel.start + panel.take.first, panel.start + panel.take.end)
             edges |= {edge for edge in ends if panel.start < edge < panel.end}
+        if timeline.lettering.dialogue:
+            ends_of_words = {line.end_frame for line in panel.carried}
+            edges |= {edge for edge in ends_of_words if edge < panel.end}
     found, at, ramp_at = [], 0, 0
     for start, end in pairwise(sorted(edges)):
         while panels[at].end <= start:

@@ -13,7 +13,7 @@ from boards import HEAD, BoardFolder, panels
 from pypdf import PdfReader
 
 from animatic.cli import run
-from animatic.sound.voiced import voiced_spans
+from animatic.sound.voiced import voiced_length, voiced_spans
 from tests.sound.films import sine, write
 
 RATE = 48_000
@@ -35,6 +35,29 @@ def test_spans_begin_and_end_with_the_voice(tmp_path: Path) -> None:
     assert len(found) == 2
     for span, (start, end) in zip(found, ((0.5, 1.2), (1.6, 2.4)), strict=True):
         assert span == pytest.approx((start * RATE, end * RATE), abs=RATE // 100)
+
+
+def test_the_length_is_from_the_first_voice_to_the_last(tmp_path: Path) -> None:
+    path = made(tmp_path / "a.wav", (0.5, 1.2), (1.6, 2.4), length=5)
+    assert voiced_length(path) == pytest.approx(1.9 * RATE, abs=RATE // 50)
+    assert voiced_length(write(tmp_path / "b.wav", np.zeros(RATE, np.float32))) == 0
+
+
+def test_check_measures_the_speech_in_a_recording(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board = BoardFolder(tmp_path)
+    board.photo()
+    path = made(board.path("line.wav"), (1.0, 1.9), length=4)
+    line = "{who: Odd, line: one two three four five six, voice: line.wav}"
+    board.write(panels(f"- {{shot: 10, photo: a.jpg, dialogue: [{line}]}}"))
+    # 0.9 s of speech and 0.3 s of pause, in a file of four seconds; the second time from memory.
+    for _ in range(2):
+        assert run(["check", str(board.file)]) == 0
+        assert "6 words in 1.20 s are 300 words a minute" in capsys.readouterr().out
+    made(path, (1.0, 2.8), length=4.5)
+    assert run(["check", str(board.file)]) == 0
+    assert "words a minute" not in capsys.readouterr().out
 
 
 def test_the_closure_of_a_consonant_is_no_pause(tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from animatic.board.keys.schema import BoardContent, PanelEntry
+from animatic.frames import Rate
 from animatic.sheets.changes import as_json, as_markdown, as_text
 from animatic.timeline import lay_out
 from animatic.timeline.compare import _moved, compare
@@ -96,6 +98,38 @@ def test_json_and_markdown_have_the_same_numbers(folder: BoardFolder) -> None:
     rows = [line.strip("| ").split(" | ") for line in table if line.startswith("|")][2:]
     assert [row[0].strip() for row in rows[:-1]] == [shot["shot"] for shot in content["shots"]]
     assert [int(row[4]) for row in rows] == [0, -24, 12, -24, 48, 12]
+
+
+@pytest.mark.parametrize("rate", ["24", "25", "30", "23.976", "29.97"])
+def test_seconds_are_those_of_the_frames_gained(folder: BoardFolder, rate: str) -> None:
+    # 46 frames and 71 are 1.9167 s and 2.9583 s at 24: rounded, and only then subtracted,
+    # they give 1.041 for 25/24 = 1.0417.
+    head = f"board: 1\nrate: {rate}\npicture: {{size: 160x90}}\n"
+    lengths = [(46, 71), (71, 46), (100, 112), (112, 100), (97, 98), (30, 30)]
+    rows = "- {{shot: {}, photo: a.jpg, duration: {}f, shoot_on: 1}}"
+
+    def read(side: int) -> Laid:
+        shots = (rows.format(n, pair[side]) for n, pair in enumerate(lengths))
+        board = folder.read(panels("\n".join(shots), head))
+        return board, lay_out(board)
+
+    comparison = compare(read(0), read(1))
+    exact = [(after - before) / Rate.named(rate).fps for before, after in lengths]
+    exact = [*(one for one in exact if one), sum(exact, Fraction(0))]
+    # Checked by decimal arithmetic of the standard library, halves away from zero.
+    places = Decimal("0.001")
+    wanted = [
+        (Decimal(one.numerator) / one.denominator).quantize(places, ROUND_HALF_UP) for one in exact
+    ]
+    content = json.loads(as_json(comparison, HOURS), parse_float=Decimal)
+    found = [*(shot["seconds"] for shot in content["shots"]), content["total"]["seconds"]]
+    assert found == wanted
+    texts = [as_text(comparison, HOURS).splitlines()[1:-1]]
+    texts.append([row.strip("| ") for row in as_markdown(comparison, HOURS).splitlines()[4:-2]])
+    for lines in texts:
+        assert [line.split()[-1] for line in lines] == [f"{one:+.3f}" for one in wanted]
+    if rate == "24":
+        assert str(found[0]) == "1.042"
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.boards import HEAD, BoardFolder
+from animatic.timeline import lay_out
+from animatic.timeline.findings import findings
+from tests.boards import HEAD, BoardFolder, panels
 
 Find = Callable[..., list[str]]
 
@@ -113,6 +115,20 @@ def test_words_that_stand_too_short_to_be_read(find: Find) -> None:
     assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 36f, {line}}}", QUICK) == []
 
 
+def test_words_over_the_cut_stand_as_long_as_they_are_spoken(find: Find) -> None:
+    line = "dialogue: [{who: Odd, line: The tide is very late., over: next}]"
+    text = f"- {{shot: 10, photo: a.jpg, duration: 24f, {line}}}\n{NEXT}"
+    assert find("reading", text) == []
+    # 0.75 s of line, from the panel's start on; the film's end takes the words away.
+    quick = text.replace("24f", "12f")
+    assert find("reading", quick, QUICK) == [
+        "5:3: shot 10: 5 words of dialogue stand for 0.8 s; reading them takes 1.5 s"
+    ]
+    assert find("reading", text.replace(NEXT, "")) == [
+        "4:3: shot 10: 5 words of dialogue stand for 1.0 s; reading them takes 1.5 s"
+    ]
+
+
 def test_one_word_stands_a_second(find: Find) -> None:
     """A caption stays 1 s or more (Ivarsson and Carroll, Code of Good Subtitling Practice)."""
     line = "dialogue: [{who: Odd, line: Late.}]"
@@ -128,28 +144,94 @@ def test_words_that_are_not_lettered_need_no_reading(find: Find) -> None:
     assert find("reading", f"- {{shot: 10, photo: a.jpg, duration: 34f, {line}}}", head) == []
 
 
-# ---------------------------------------------------------------- tight, hold, caption
+# ---------------------------------------------------------------------- tight, caption
 
 
-def test_more_words_than_can_be_spoken(find: Find) -> None:
+TEN = "one two three four five six seven eight nine ten"
+TIGHT = "over 200 hardly anyone follows: give it time, or cut words"
+
+
+def test_more_words_than_a_panel_has_time_for(find: Find) -> None:
     """10 words in 3 s are 200 a minute; common practice: hardly anyone follows more."""
-    line = "dialogue: [{who: Odd, line: one two three four five six seven eight nine ten}]"
+    line = f"dialogue: [{{who: Odd, line: {TEN}, at: 0s}}]"
     text = f"- {{shot: 10, photo: a.jpg, duration: 72f, {line}}}"
     assert find("tight", text) == []
     assert find("tight", text.replace("72f", "71f")) == [
-        "4:3: shot 10: 10 words in 3.0 s are 203 words a minute;"
-        " over 200 hardly anyone follows: give it time, or cut words"
+        f"4:54: shot 10: 10 words in 2.96 s are 203 words a minute; {TIGHT}"
+    ]
+    # What is before the line is no time for it.
+    assert find("tight", text.replace("at: 0s", "at: 1f"))[0].startswith("4:54: shot 10: 10 w")
+    assert find("tight", text.replace("at: 0s", "at: 72f")) == [
+        f"4:54: shot 10: 10 words have no time at all; {TIGHT}"
     ]
 
 
-def test_a_photo_that_stands_long(find: Find) -> None:
-    text = "- {shot: 10, photo: a.jpg, duration: 193f}"
-    assert find("hold", text) == [
-        "4:3: shot 10: panel 1 holds for 8.0 s without a move;"
-        " a move, another panel or a cut would carry it"
+def test_lines_of_a_panel_share_its_time(find: Find) -> None:
+    # 0.3 s lead, 0.3 s gap; 5 words and 5 in 3 s of 3.6 s (86.4 frames).
+    five = "{who: Odd, line: one two three four five}"
+    text = f"- {{shot: 10, photo: a.jpg, duration: 87f, dialogue: [{five}, {five}]}}"
+    assert find("tight", text) == []
+    assert find("tight", text.replace("87f", "86f")) == [
+        f"4:54: shot 10: 10 words in 2.98 s are 201 words a minute; {TIGHT}"
     ]
-    assert find("hold", text.replace("193f", "192f")) == []
-    assert find("hold", text.replace("}", ", move: {to: {width: 0.9}}}")) == []
+    # A recording takes its own 2 s; 1.5 s of 4.1 s (98.4 frames) are left.
+    recorded = five.replace("}", ", voice: two.wav}")
+    text = f"- {{shot: 10, photo: a.jpg, duration: 99f, dialogue: [{recorded}, {five}]}}"
+    assert find("tight", text) == []
+    assert find("tight", text.replace("99f", "98f")) == [
+        f"4:113: shot 10: 5 words in 1.48 s are 202 words a minute; {TIGHT}"
+    ]
+
+
+def test_a_line_over_the_cut_has_its_own_time(find: Find) -> None:
+    # Five words at the usual 160 a minute, in a panel of a second.
+    line = "dialogue: [{who: Odd, line: one two three four five, over: next}]"
+    text = f"- {{shot: 10, photo: a.jpg, duration: 1s, {line}}}\n{NEXT}"
+    assert find("tight", text) == []
+    assert find("tight", text.replace(", over: next", "")) == [
+        f"4:53: shot 10: 5 words in 0.70 s are 429 words a minute; {TIGHT}"
+    ]
+    # At 240 a minute it is too fast wherever the cut lies.
+    head = f"{HEAD}cast: {{Odd: {{words_per_minute: 240}}}}\n"
+    assert find("tight", text, head) == [
+        f"5:53: shot 10: 5 words in 1.25 s are 240 words a minute; {TIGHT}"
+    ]
+
+
+def test_a_recording_is_measured_by_its_own_length(tmp_path: Path) -> None:
+    board = BoardFolder(tmp_path)
+    board.photo()
+    # 10 words in 1.41 s, in a panel of its own length and in one of ten seconds.
+    board.sound("fast.wav", samples=67_680)
+    board.sound("three.wav", samples=144_000)
+    for length in ("", ", duration: 10s"):
+        line = f"dialogue: [{{who: Odd, line: {TEN}, voice: fast.wav}}]"
+        text = f"- {{shot: 10, photo: a.jpg{length}, {line}}}"
+        (found,) = board.found("tight", text)
+        assert found.endswith(f"shot 10: 10 words in 1.41 s are 426 words a minute; {TIGHT}")
+        assert board.found("tight", text.replace("fast", "three")) == []
+        # 24 frames are too few for it; but what is heard is the recording, whole.
+        assert board.found("tight", text.replace("fast", "three").replace("10s", "24f")) == []
+
+
+def test_the_silence_round_the_words_is_no_time_for_them(tmp_path: Path) -> None:
+    board = BoardFolder(tmp_path)
+    board.photo()
+    # Five seconds of which 1.41 are speech; 0.3 s of pause go with it.
+    path = board.sound("still.wav", samples=240_000)
+    line = f"dialogue: [{{who: Odd, line: {TEN}, voice: still.wav}}]"
+    read = board.read(panels(f"- {{shot: 10, photo: a.jpg, {line}}}"))
+    voiced = {path: 67_680}
+    (found,) = (one for one in findings(read, lay_out(read), (), voiced) if one.kind == "tight")
+    assert found.words == "10 words in 1.71 s are 351 words a minute"
+    assert not findings(read, lay_out(read), (), {path: 144_000})
+
+
+def test_a_call_has_no_pace(find: Find) -> None:
+    line = "dialogue: [{who: Odd, line: Wait for, at: 0s}]"
+    text = f"- {{shot: 10, photo: a.jpg, duration: 12f, {line}}}"
+    assert find("tight", text) == []
+    assert len(find("tight", text.replace("Wait for", "Wait for me"))) == 1
 
 
 def test_a_caption_that_stands_less_than_a_second(find: Find) -> None:

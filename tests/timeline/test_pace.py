@@ -5,6 +5,7 @@ from __future__ import annotations
 import statistics
 from dataclasses import replace
 from io import BytesIO
+from random import Random
 from xml.etree import ElementTree
 
 import pytest
@@ -79,6 +80,44 @@ def test_two_even_shots_are_no_run(folder: BoardFolder) -> None:
     - {shot: 30, photo: a.jpg, duration: 54f}
     """
     assert even_runs(folder.lay_out(panels(rows)).shots) == []
+
+
+def runs(folder: BoardFolder, lengths: list[int]) -> list[tuple[str, ...]]:
+    rows = "\n".join(
+        f"- {{shot: {n}, photo: a.jpg, duration: {length}f}}" for n, length in enumerate(lengths)
+    )
+    return even_runs(folder.lay_out(panels(rows)).shots)
+
+
+@pytest.mark.parametrize(
+    ("lengths", "found"),
+    [
+        # 100 and 92 are even, and so are 92 and 90; 100 and 90 are a whole tenth apart.
+        ([100, 92, 92, 90, 90, 48], ["012", "1234"]),
+        ([48, 90, 90, 92, 92, 100], ["1234", "345"]),
+        ([50, 50, 50, 80, 80, 80], ["012", "345"]),
+        ([50, 50, 80, 80], []),
+        ([60, 60, 60, 60], ["0123"]),
+    ],
+)
+def test_every_longest_run_is_named(
+    folder: BoardFolder, lengths: list[int], found: list[str]
+) -> None:
+    assert ["".join(run) for run in runs(folder, lengths)] == found
+
+
+def test_the_runs_are_those_that_trying_all_finds(folder: BoardFolder) -> None:
+    dice = Random(4)
+    for _ in range(60):
+        lengths = [dice.choice((80, 84, 88, 92, 96, 100)) for _ in range(dice.randint(1, 14))]
+        every = [
+            range(a, b)
+            for a in range(len(lengths))
+            for b in range(a + 3, len(lengths) + 1)
+            if 10 * (max(lengths[a:b]) - min(lengths[a:b])) < max(lengths[a:b])
+        ]
+        longest = [one for one in every if not any(set(one) < set(other) for other in every)]
+        assert runs(folder, lengths) == [tuple(map(str, one)) for one in longest]
 
 
 def test_the_bar_has_a_part_for_each_shot(folder: BoardFolder) -> None:
