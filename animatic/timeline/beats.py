@@ -18,7 +18,8 @@ from animatic.board.keys.durations import Duration
 from animatic.board.keys.schema import MusicEntry
 from animatic.frames import frames_from_seconds, seconds_from_frames
 from animatic.timeline.cues import crossfade, looped_length
-from animatic.timeline.fit import CannotFit, lengths_to_write, parts, share_out
+from animatic.timeline.fit import CannotFit, lengths_to_write, share_out
+from animatic.timeline.least import parts
 from animatic.timeline.model import Timeline
 
 __all__ = ["Room", "beat_frames", "best_cuts", "fit_beats"]
@@ -150,16 +151,16 @@ def fit_beats(
         raise CannotFit(
             "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
         )
-    allowed = parts(board, timeline, everything)
+    allowed = parts(board, timeline, everything, as_now=True)
     rooms, groups = [], []
     for shot in timeline.shots:
         group = [allowed[panel.index] for panel in shot.panels]
         groups.append(group)
         can_move = any(part.moves for part in group)
-        least = sum(part.least if part.moves else part.frames for part in group)
+        least = sum(part.least for part in group)
         rooms.append(Room(shot.frames, least if can_move else None))
     cuts = best_cuts(rooms, beats, tolerance, _held_cuts(board, timeline))
-    wanted = [part.frames for part in allowed]
+    wanted = [part.own for part in allowed]
     for group, (start, end) in zip(groups, pairwise(cuts), strict=True):
         share_out(group, end - start, wanted)
     return lengths_to_write(board, timeline.rate, wanted)

@@ -14,7 +14,7 @@ from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.model import Shot, overlaps
 from animatic.words import counted
 
-__all__ = ["misfits"]
+__all__ = ["ends_taken", "misfits"]
 
 _SHORTEST_CROSSFADE = Fraction(1, 100)
 """Seconds under which crossing is a click (common practice, no source)."""
@@ -63,7 +63,7 @@ def _too_long(board: Board, shots: tuple[Shot, ...]) -> Iterator[Problem]:
     """Transitions at a shot's two ends that meet in its middle; the longer one is at fault."""
     told: set[tuple[int, str]] = set()
     for shot in shots:
-        head, tail = _ends(shot, shots)
+        head, tail = ends_taken(shot, shots)
         if shot.transition.to_black and _following(shot, shots):
             key = ("panels", shot.panels[-1].index, "transition", "to_black")
             found = f"shot {shot.name} fades to black and the next one dissolves from it"
@@ -85,7 +85,7 @@ def _following(shot: Shot, shots: tuple[Shot, ...]) -> int:
     return shots[shot.index + 1].transition.dissolve if shot.index + 1 < len(shots) else 0
 
 
-def _ends(shot: Shot, shots: tuple[Shot, ...]) -> tuple[int, int]:
+def ends_taken(shot: Shot, shots: tuple[Shot, ...]) -> tuple[int, int]:
     """Return the frames that transitions take of a shot at its start and at its end."""
     how = shot.transition
     head = how.from_black or overlaps(how.dissolve)[0]
@@ -94,12 +94,12 @@ def _ends(shot: Shot, shots: tuple[Shot, ...]) -> tuple[int, int]:
 
 def _shortened(board: Board, shots: tuple[Shot, ...], shot: Shot, word: str) -> Problem:
     """Return the problem of a transition that is too long, with the longest that would fit."""
-    head, tail = _ends(shot, shots)
+    head, tail = ends_taken(shot, shots)
     panel = shot.panels[-1 if word == "to_black" else 0]
     key = ("panels", panel.index, "transition", word)
     if word == "dissolve":
         before, length = shots[shot.index - 1], shot.transition.dissolve
-        room = max(0, before.frames - _ends(before, shots)[0]), max(0, shot.frames - tail)
+        room = max(0, before.frames - ends_taken(before, shots)[0]), max(0, shot.frames - tail)
         taken = overlaps(length)[1], overlaps(length)[0]
         # Of n frames floor(n / 2) lie before the cut and ceil(n / 2) after it.
         most = min(2 * room[0] + 1, 2 * room[1])
