@@ -87,10 +87,9 @@ def _part(
     start = panel.frames if as_now else bare
     move = _for_move(slot.entry, rate)
     if held_by := _held(slot.entry, everything):
-        written = slot.entry.duration
-        # A recording sets its panel's length, whatever that was fitted to before.
-        returns = held_by == _RECORDED and written is not None and written.is_fitted
-        own = max(bare, move) if returns and not as_now else panel.frames
+        # A recording sets its panel's length, whatever that or the film before it was fitted to.
+        returns = held_by == _RECORDED and not as_now
+        own = max(bare, move) if returns else panel.frames
         return Part(slot.index, own, own, slot.shoot_on, False, held_by, own)
     least, why = _least(board, slot.entry, rate)
     if move > least:
