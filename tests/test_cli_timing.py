@@ -90,7 +90,7 @@ def test_a_fit_that_is_refused_says_what_would_do(
     said = capsys.readouterr().err.splitlines()
     assert said[-2:] == [
         "with --all, which also moves counts such as 60f and recorded dialogue,"
-        " shortest: 96 frames (4.00 s); longest: no upper limit",
+        " shortest: 96 frames (4.00 s); longest: 24 hours",
         "if a fit --all has written these counts: animatic undo brings the former ones back",
     ]
 
@@ -160,14 +160,14 @@ def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
             ["--length", "2s"],
             1,
             "the film cannot have 48 frames (2.00 s)\n"
-            "shortest: 103 frames (4.29 s); longest: no upper limit\n"
+            "shortest: 103 frames (4.29 s); longest: 24 hours\n"
             "what holds it:\n"
             "  shot 30, panel 1: 31 frames by an explicit count (31f)\n"
             "  shot 10, panel 1: 24 frames by shortest\n"
             "  shot 20, panel 1: 24 frames by shortest\n"
             "  shot 40, panel 1: 24 frames by shortest\n"
             "with --all, which also moves counts such as 60f and recorded dialogue,"
-            " shortest: 96 frames (4.00 s); longest: no upper limit\n",
+            " shortest: 96 frames (4.00 s); longest: 24 hours\n",
         ),
         (
             ["--beats"],
@@ -218,6 +218,19 @@ def test_the_table_of_a_fit_keeps_its_columns_whatever_stands_in_them(
         "the quay at low water      48  1000001  +999953  +499977",
         "film                       48  1000001  +999953  +499977",
     ]
+
+
+@pytest.mark.parametrize("rate", ["24", "29.97"])
+def test_a_film_lasts_a_day_at_most(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], rate: str
+) -> None:
+    board.write(panels(ROWS, f"rate: {rate}\n{HEAD}"))
+    day = round(86_400 * 24 if rate == "24" else 86_400 * 30_000 / 1001)
+    assert run(["fit", str(board.folder), "--frames", str(day)]) == 0
+    assert "becomes 24:00:00.0" in capsys.readouterr().out
+    for frames in (day + 1, 10**12):
+        assert run(["fit", str(board.folder), "--frames", str(frames)]) == 1
+        assert "; longest: 24 hours\n" in capsys.readouterr().err
 
 
 def test_one_frame_and_one_cut_are_said_as_one(

@@ -13,11 +13,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from animatic.board import Board, parse_duration
-from animatic.board.keys.durations import Duration, fitted
+from animatic.board.keys.durations import LONGEST, Duration, fitted
 from animatic.errors import AnimaticError
-from animatic.frames import Rate, decimal, share_in_steps
+from animatic.frames import Rate, decimal, frames_from_seconds, share_in_steps
 from animatic.timeline.layout import panel_ends
 from animatic.timeline.least import Part, parts, unfitted
 from animatic.timeline.model import Timeline
@@ -44,7 +45,7 @@ class CannotFit(AnimaticError, ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """The shortest film in frames, and the longest: None where there is no end to it."""
+    """The shortest film in frames, and the longest: None where only a day, 24 hours, ends it."""
 
     shortest: int
     longest: int | None
@@ -70,7 +71,8 @@ def fit_length(
         return {}
     allowed = parts(board, timeline, everything)
     bounds = limits(board, timeline, everything)
-    if frames < bounds.shortest or (bounds.longest is not None and frames > bounds.longest):
+    longest = bounds.longest or frames_from_seconds(Fraction(LONGEST), timeline.rate)
+    if not bounds.shortest <= frames <= longest:
         freed = None if everything else limits(board, timeline, everything=True)
         raise CannotFit(_why_not(timeline, frames, allowed, bounds, freed))
     wanted = [part.own for part in allowed]
@@ -145,7 +147,7 @@ def _why_not(
         return f"{counted(count, 'frame')} ({decimal(count / timeline.rate.fps, 2)} s)"
 
     def longest(limit: int | None) -> str:
-        return "no upper limit" if limit is None else words(limit)
+        return "24 hours" if limit is None else words(limit)
 
     lines = [
         f"the film cannot have {words(frames)}",

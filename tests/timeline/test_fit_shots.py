@@ -52,7 +52,7 @@ def test_a_line_over_two_panels_holds_the_cut_behind_them(folder: BoardFolder) -
     with pytest.raises(CannotFit) as caught:
         fit_length(board, before, 72)
     assert str(caught.value).splitlines()[1:] == [
-        "shortest: 74 frames (3.08 s); longest: no upper limit",
+        "shortest: 74 frames (3.08 s); longest: 24 hours",
         "what holds it:",
         "  shot 10, panel 2: 48 frames by a line of panel 1",
         "  shot 10, panel 1: 24 frames by its dialogue",
@@ -100,7 +100,7 @@ def test_a_fade_may_be_longer_than_the_panel_it_begins_in(folder: BoardFolder) -
     with pytest.raises(CannotFit) as caught:
         fit_length(board, before, 25)
     assert str(caught.value).splitlines()[1:4] == [
-        "shortest: 26 frames (1.08 s); longest: no upper limit",
+        "shortest: 26 frames (1.08 s); longest: 24 hours",
         "what holds it:",
         "  shot 10, panel 2: 18 frames by its shot's transitions",
     ]

@@ -13,7 +13,15 @@ from fractions import Fraction
 from animatic.frames import Rate
 from animatic.timecode import frames_from_feet
 
-__all__ = ["ALLOWED", "FITTED", "Duration", "fitted", "parse_duration", "parse_panel_duration"]
+__all__ = [
+    "ALLOWED",
+    "FITTED",
+    "LONGEST",
+    "Duration",
+    "fitted",
+    "parse_duration",
+    "parse_panel_duration",
+]
 
 ALLOWED = "2.5s, 60f, 2s12f, 1m4s, 3+08 (35 mm feet+frames) or 00:00:02:12"
 FITTED = "~58f, or 2.5s ~58f (what was written, and the frames that fit made of it)"
@@ -31,8 +39,9 @@ _WORDS = {
     "frames?|frms?|fr|bilder": "f",
 }
 _MOST_CHARACTERS = 40
-_LONGEST = 24 * 3600
-_MOST_FRAMES = _LONGEST * 60
+LONGEST = 24 * 3600
+"""Seconds that no length goes beyond."""
+_MOST_FRAMES = LONGEST * 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +108,9 @@ def parse_duration(text: str) -> Duration:
         raise ValueError(f"a text of {len(text)} characters", ALLOWED, "")
     if match := _NUMBER.fullmatch(text):
         whole, part = match["whole"], match["part"] or ""
-        hint = f"write {whole}{part}s for seconds or {whole}f for frames"
+        # Frames are whole: what has a part of one behind its point can only be seconds.
+        hint = f"write {whole}{part}s for seconds"
+        hint += "" if part and part.strip(".0") else f" or {whole}f for frames"
         raise ValueError(f"the bare number {text}", ALLOWED, hint)
     length = _from_text(text)
     return _bounded(length)
@@ -138,7 +149,7 @@ def fitted(own: Duration | None, made: Duration) -> Duration:
 
 def _bounded(length: Duration) -> Duration:
     whole_seconds = (length.seconds or 0) + length.counted_seconds
-    if whole_seconds > _LONGEST or length.frames > _MOST_FRAMES:
+    if whole_seconds > LONGEST or length.frames > _MOST_FRAMES:
         raise ValueError(length.text, "at most 24 hours", "")
     return length
 
