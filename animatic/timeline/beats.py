@@ -7,7 +7,7 @@ going from cut to cut would not, since moving one cut takes room from the next.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import count, pairwise, takewhile
@@ -122,26 +122,40 @@ def best_cuts(
         stays = index == len(rooms) or index in held
         after: dict[int, tuple[int, int]] = {}
         origin: dict[int, int] = {}
-        for move in (0,) if stays else range(-tolerance, tolerance + 1):
-            ways = [
-                (cost, before)
-                for before, cost in costs.items()
-                if _fits(room, room.frames + move - before)
-            ]
-            if ways:
-                (off, total), origin[move] = min(ways)
-                is_off = index < len(rooms) and cuts[index] + move not in on_beat
-                after[move] = (off + is_off, total + abs(move))
+        moves = (0,) if stays else range(-tolerance, tolerance + 1)
+        for move, (cost, before) in _cheapest(room, costs, moves):
+            is_off = index < len(rooms) and cuts[index] + move not in on_beat
+            after[move] = (cost[0] + is_off, cost[1] + abs(move))
+            origin[move] = before
         costs = after
         origins.append(origin)
-    moves = [0]
+    back = [0]
     for origin in reversed(origins):
-        moves.append(origin[moves[-1]])
-    return [cut + move for cut, move in zip(cuts, reversed(moves), strict=True)]
+        back.append(origin[back[-1]])
+    return [cut + move for cut, move in zip(cuts, reversed(back), strict=True)]
 
 
-def _fits(room: Room, frames: int) -> bool:
-    return frames == room.frames if room.least is None else frames >= room.least
+def _cheapest(
+    room: Room, costs: Mapping[int, tuple[int, int]], moves: Iterable[int]
+) -> Iterator[tuple[int, tuple[tuple[int, int], int]]]:
+    """Yield each move that the end of a shot can make, with (cost, move) of its start.
+
+    `costs` and `moves` rise: what a start may move for one end it may for every later one, so
+    that one pass over both is enough.
+    """
+    if room.least is None:
+        yield from ((move, (costs[move], move)) for move in moves if move in costs)
+        return
+    starts = list(costs.items())
+    best: tuple[tuple[int, int], int] | None = None
+    at = 0
+    for move in moves:
+        while at < len(starts) and room.frames + move - starts[at][0] >= room.least:
+            before, cost = starts[at]
+            best = (cost, before) if best is None else min(best, (cost, before))
+            at += 1
+        if best is not None:
+            yield move, best
 
 
 def fit_beats(
