@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.boards import HEAD
-from tests.faults import Fault, one, top, two
+from tests.faults import LENGTHS, Fault, one, top, two
 
 LONG = "quay" * 11
 LONG_SAYS = "a name of 44 characters; allowed: at most 40"
@@ -230,5 +230,16 @@ ACROSS_FAULTS = [
         top("music: [{file: a.wav, skip: §1s}]"),
         "music[1].skip: 1s left out of a sound of 1.000 s leaves nothing;"
         " allowed: less than 1.000s",
+    ),
+    Fault(
+        "a first beat, and no tempo",
+        top("music: [{file: a.wav, first_beat: §0.4s}]"),
+        "music[1].first_beat: a first beat at 0.4s, and no bpm to count on by; write bpm beside it"
+        " (animatic beats FILE listens for both), or leave it out",
+    ),
+    Fault(
+        "a first beat without its point in seconds",
+        top("music: [{file: a.wav, bpm: 96, first_beat: §0.4}]"),
+        f"music[1].first_beat: the bare number 0.4; allowed: {LENGTHS}; write 0.4s for seconds",
     ),
 ]

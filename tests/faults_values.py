@@ -124,7 +124,7 @@ VALUE_FAULTS = [
         "a bare number",
         one("duration: §2.5"),
         f"panels[1].duration (shot 10): the bare number 2.5; allowed: {LENGTHS};"
-        " write 2.5s for seconds or 2f for frames",
+        " write 2.5s for seconds",
     ),
     Fault(
         "minutes and seconds by a colon",

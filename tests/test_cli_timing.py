@@ -46,11 +46,11 @@ def test_fit_shows_and_writes_only_when_told(
     before = board.file.read_bytes()
     assert run(["fit", str(board.folder), "--frames", "180"]) == 0
     assert capsys.readouterr().out == (
-        "shot        before   after  change   poses\n"
-        "10              48      42      -6      -3\n"
-        "20              72      64      -8      -4\n"
-        "40              48      43      -5      -2\n"
-        "film           199     180     -19      -9\n"
+        "shot  before  after  change  poses\n"
+        "10        48     42      -6     -3\n"
+        "20        72     64      -8     -4\n"
+        "40        48     43      -5     -2\n"
+        "film     199    180     -19     -9\n"
         "0:08.292 becomes 0:07.500\n"
         "nothing is written; --write puts the new lengths into the board\n"
     )
@@ -91,7 +91,7 @@ def test_a_fit_that_is_refused_says_what_would_do(
     said = capsys.readouterr().err.splitlines()
     assert said[-2:] == [
         "with --all, which also moves counts such as 60f and recorded dialogue,"
-        " shortest: 96 frames (4.00 s); longest: no upper limit",
+        " shortest: 96 frames (4.00 s); longest: 24 hours",
         "if a fit --all has written these counts: animatic undo brings the former ones back",
     ]
 
@@ -161,14 +161,14 @@ def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
             ["--length", "2s"],
             1,
             "the film cannot have 48 frames (2.00 s)\n"
-            "shortest: 103 frames (4.29 s); longest: no upper limit\n"
+            "shortest: 103 frames (4.29 s); longest: 24 hours\n"
             "what holds it:\n"
             "  shot 30, panel 1: 31 frames by an explicit count (31f)\n"
             "  shot 10, panel 1: 24 frames by shortest\n"
             "  shot 20, panel 1: 24 frames by shortest\n"
             "  shot 40, panel 1: 24 frames by shortest\n"
             "with --all, which also moves counts such as 60f and recorded dialogue,"
-            " shortest: 96 frames (4.00 s); longest: no upper limit\n",
+            " shortest: 96 frames (4.00 s); longest: 24 hours\n",
         ),
         (
             ["--beats"],
@@ -197,15 +197,57 @@ def test_fit_to_beats_says_which_cut_moved(
     # Beats every 20 frames at 24; cuts at 48, 120 and 151.
     assert run(["fit", str(board.folder), "--beats", "--tolerance", "10"]) == 0
     assert capsys.readouterr().out == (
-        "shot        before   after  change   poses\n"
-        "10              48      40      -8      -4\n"
-        "20              72      80      +8      +4\n"
-        "film           199     199      +0      +0\n"
+        "shot  before  after  change  poses\n"
+        "10        48     40      -8     -4\n"
+        "20        72     80      +8     +4\n"
+        "film     199    199      +0     +0\n"
         "0:08.292 becomes 0:08.292\n"
         "cut to shot 20: -8 frames, now at frame 40, on a beat\n"
         "2 of 3 cuts lie on a beat\n"
         "nothing is written; --write puts the new lengths into the board\n"
     )
+
+
+def test_the_table_of_a_fit_keeps_its_columns_whatever_stands_in_them(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    name = "the quay at low water"
+    board.write(panels(f"- {{shot: {name}, photo: a.jpg, duration: 2s}}", HEAD))
+    assert run(["fit", str(board.folder), "--frames", "1000001"]) == 0
+    assert capsys.readouterr().out.splitlines()[:3] == [
+        "shot                   before    after   change    poses",
+        "the quay at low water      48  1000001  +999953  +499977",
+        "film                       48  1000001  +999953  +499977",
+    ]
+
+
+@pytest.mark.parametrize("rate", ["24", "29.97"])
+def test_a_film_lasts_a_day_at_most(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str], rate: str
+) -> None:
+    board.write(panels(ROWS, f"rate: {rate}\n{HEAD}"))
+    day = round(86_400 * 24 if rate == "24" else 86_400 * 30_000 / 1001)
+    assert run(["fit", str(board.folder), "--frames", str(day)]) == 0
+    assert "becomes 24:00:00.0" in capsys.readouterr().out
+    for frames in (day + 1, 10**12):
+        assert run(["fit", str(board.folder), "--frames", str(frames)]) == 1
+        assert "; longest: 24 hours\n" in capsys.readouterr().err
+
+
+def test_one_frame_and_one_cut_are_said_as_one(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.sound("music.wav", 48_000 * 20)
+    rows = """
+    - {shot: 10, photo: a.jpg, duration: 47f}
+    - {shot: 20, photo: a.jpg, duration: 2s}
+    """
+    board.write(panels(rows, HEAD + "music: [{file: music.wav, bpm: 60}]\n"))
+    assert run(["fit", str(board.folder), "--beats", "--all"]) == 0
+    assert capsys.readouterr().out.splitlines()[-3:-1] == [
+        "cut to shot 20: +1 frame, now at frame 48, on a beat",
+        "1 of 1 cut lies on a beat",
+    ]
 
 
 def test_compare_with_the_last_copy_and_with_a_revision(

@@ -29,11 +29,11 @@ def test_cards_are_written_beside_the_board(board: BoardFolder, capsys: Capture)
 
 
 NEW_RUN = """\
-  now  card  shot      size       frames  dialogue
-    1     4  30b                      12
-    2     1  10        WS             24  Žofie: [sigh] Où?
-    3     3  20                       24
-    4     2  10B       WS             12
+now  card  shot  size  frames  dialogue
+  1     4  30b             12
+  2     1  10    WS        24  Žofie: [sigh] Où?
+  3     3  20              24
+  4     2  10B   WS        12
 shot 10 is parted by this order; its later part is now shot 10B
 into card 2 (now 4) goes shot, size: its shot had these, in a panel that no longer stands before it
 0:03.000 becomes 0:03.000
@@ -57,10 +57,25 @@ def test_a_new_order_is_shown_and_written_only_when_asked(
     assert board.file.read_text(encoding="utf-8") == PLAIN
 
 
+def test_the_new_run_keeps_its_columns_whatever_stands_in_them(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    long = "the quay at low water"
+    board.write(PLAIN.replace("shot: 20", f"shot: {long}"))
+    assert run(["arrange", ".", "1-4"]) == 0
+    head, *rows = capsys.readouterr().out.splitlines()[:5]
+    assert long in "".join(rows)
+    # Each number ends below the end of its head, and names begin below theirs.
+    for row in rows:
+        assert row[head.index("shot") - 1] == " " != row[head.index("shot")]
+        assert row[head.index("frames") + 5].isdigit()
+        assert row[head.index("frames") + 6 : head.index("dialogue")].strip() == ""
+
+
 def test_cards_left_out_are_parked_and_come_back(board: BoardFolder, capsys: Capture) -> None:
     assert run(["arrange", ".", "1-2", "--write"]) == 0
     shown = capsys.readouterr().out
-    assert "\n   p1     3  parked\n   p2     4  parked\n0:03.000 becomes 0:01.500\n" in shown
+    assert "\n p1     3  parked\n p2     4  parked\n0:03.000 becomes 0:01.500\n" in shown
     assert len(board.read(board.file.read_bytes()).content.parked) == 2
     assert run(["arrange", ".", "1", "2", "p1-p2", "--write"]) == 0
     assert board.file.read_text(encoding="utf-8") == PLAIN
@@ -71,7 +86,7 @@ def test_music_goes_on_playing_in_the_new_order(board: BoardFolder, capsys: Capt
     board.write(PLAIN + music)
     assert run(["arrange", ".", "1", "2", "4"]) == 0
     shown = capsys.readouterr().out
-    assert "\n    3     4  30b                      12\n   p1     3  parked\n" in shown
+    assert "\n  3     4  30b               12\n p1     3  parked\n" in shown
     assert "0:03.000 becomes 0:02.000\n" in shown
     assert "music a.wav: until: shot 20 becomes until: shot 10\n" in shown
     assert board.file.read_text() == PLAIN + music

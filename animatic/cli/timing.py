@@ -161,19 +161,24 @@ def _laid_again(board: Board, data: bytes) -> Timeline:
 
 def _show(before: Timeline, after: Timeline) -> None:
     """Print the shots whose length changes, and the film."""
+    from animatic.sheets import table
     from animatic.sheets.rows import run_time
 
-    click.echo(f"{'shot':<10}{'before':>8}{'after':>8}{'change':>8}{'poses':>8}")
-    for old, new in zip(before.shots, after.shots, strict=True):
-        if old.frames != new.frames:
-            click.echo(_row(old.name, old.frames, new.frames, new.poses - old.poses))
     poses = sum(s.poses for s in after.shots) - sum(s.poses for s in before.shots)
-    click.echo(_row("film", before.frames, after.frames, poses))
+    rows = [
+        _row(old.name, old.frames, new.frames, new.poses - old.poses)
+        for old, new in zip(before.shots, after.shots, strict=True)
+        if old.frames != new.frames
+    ]
+    rows.append(_row("film", before.frames, after.frames, poses))
+    heads = [table.Head(key, key, right=key != "shot") for key in rows[0]]
+    click.echo(table.as_text(heads, rows))
     click.echo(f"{run_time(before)} becomes {run_time(after)}")
 
 
-def _row(name: str, before: int, after: int, poses: int) -> str:
-    return f"{name:<10}{before:>8}{after:>8}{after - before:>+8}{poses:>+8}"
+def _row(name: str, before: int, after: int, poses: int) -> dict[str, int | str]:
+    change = f"{after - before:+}"
+    return {"shot": name, "before": before, "after": after, "change": change, "poses": f"{poses:+}"}
 
 
 def _show_beats(board: Board, before: Timeline, after: Timeline) -> None:
@@ -185,7 +190,9 @@ def _show_beats(board: Board, before: Timeline, after: Timeline) -> None:
     for old, new in pairs:
         if old.start != new.start:
             where = "on a beat" if new.start in beats else "off the beat"
-            moved = f"{new.start - old.start:+} frames"
+            by = new.start - old.start
+            moved = f"{by:+} frame{'' if abs(by) == 1 else 's'}"
             click.echo(f"cut to shot {new.name}: {moved}, now at frame {new.start}, {where}")
     on_beat = sum(new.start in beats for _, new in pairs)
-    click.echo(f"{on_beat} of {counted(len(pairs), 'cut')} lie on a beat")
+    lie = "lies" if on_beat == 1 else "lie"
+    click.echo(f"{on_beat} of {counted(len(pairs), 'cut')} {lie} on a beat")

@@ -104,16 +104,27 @@ def _laid(board: Board, data: bytes) -> Timeline:
 
 def _show(before: Timeline, after: Timeline, made: Arranged) -> None:
     """Print the new run, one line a panel, then what is parked and what the film comes to."""
+    from animatic.sheets import table
     from animatic.sheets.rows import run_time, spoken
 
-    click.echo(f"{'now':>5}{'card':>6}  {'shot':<10}{'size':<10}{'frames':>7}  dialogue")
-    for panel, card in zip(after.panels, made.cards, strict=True):
-        said = " / ".join(spoken(line) for line in panel.lines)
-        row = f"{panel.index + 1:>5}{card:>6}  {panel.shot:<10}{panel.size:<10}{panel.frames:>7}"
-        click.echo(f"{row}  {said}".rstrip())
-    for number, card in enumerate(made.parked, 1):
-        now = "p" + str(number)
-        click.echo(f"{now:>5}{card:>6}  parked")
+    rows: list[dict[str, table.Cell]] = [
+        {
+            "now": panel.index + 1,
+            "card": card,
+            "shot": panel.shot,
+            "size": panel.size,
+            "frames": panel.frames,
+            "dialogue": " / ".join(spoken(line) for line in panel.lines),
+        }
+        for panel, card in zip(after.panels, made.cards, strict=True)
+    ]
+    empty: dict[str, table.Cell] = dict.fromkeys(rows[0])
+    rows += [
+        {**empty, "now": f"p{number}", "card": card, "shot": "parked"}
+        for number, card in enumerate(made.parked, 1)
+    ]
+    heads = [table.Head(key, key, right=key in ("now", "card", "frames")) for key in rows[0]]
+    click.echo(table.as_text(heads, rows))
     for old, new in made.renamed:
         click.echo(f"shot {old} is parted by this order; its later part is now shot {new}")
     for number, keys in made.given:

@@ -7,18 +7,19 @@ going from cut to cut would not, since moving one cut takes room from the next.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import count, pairwise
+from itertools import count, pairwise, takewhile
 
 from animatic.board import Board
 from animatic.board.beatfile import read_beats
 from animatic.board.keys.durations import Duration
 from animatic.board.keys.schema import MusicEntry
-from animatic.frames import frames_from_seconds, seconds_from_frames
+from animatic.frames import decimal, frames_from_seconds, seconds_from_frames
 from animatic.timeline.cues import crossfade, looped_length
-from animatic.timeline.fit import CannotFit, lengths_to_write, parts, share_out
+from animatic.timeline.fit import CannotFit, lengths_to_write, share_out
+from animatic.timeline.least import parts
 from animatic.timeline.model import Timeline
 
 __all__ = ["Room", "beat_frames", "best_cuts", "fit_beats"]
@@ -41,10 +42,8 @@ def beat_frames(board: Board, timeline: Timeline) -> list[int]:
     Each is rounded from its own exact position in the film, so that no error adds up.
     """
     found: set[int] = set()
-    by_name = {shot.name: shot for shot in timeline.shots}
     for music in board.content.music:
-        start = by_name[music.from_].start if music.from_ is not None else 0
-        end = by_name[music.until].end if music.until is not None else timeline.frames
+        start, end = _span(music, timeline)
         skip = music.skip.in_seconds(timeline.rate) if music.skip is not None else Fraction(0)
         origin = seconds_from_frames(start, timeline.rate) - skip
         length = board.media.sounds[board.path(music.file)].seconds
@@ -77,20 +76,27 @@ def _repeats(
         shift += step
 
 
+def _span(music: MusicEntry, timeline: Timeline) -> tuple[int, int]:
+    """Return the film frames [start, end) over which a piece may play."""
+    by_name = {shot.name: shot for shot in timeline.shots}
+    start = by_name[music.from_].start if music.from_ is not None else 0
+    end = by_name[music.until].end if music.until is not None else timeline.frames
+    return start, end
+
+
 def _beats(board: Board, music: MusicEntry, timeline: Timeline, length: Fraction) -> list[Fraction]:
     """Return the beats of a piece in seconds from the start of its file."""
+    return list(takewhile(lambda beat: beat < length, _all_beats(board, music, timeline)))
+
+
+def _all_beats(board: Board, music: MusicEntry, timeline: Timeline) -> Iterator[Fraction]:
+    """Yield the beats of a piece as they are written, rising, also behind its file's end."""
     if music.beats is not None:
-        return [beat for beat in read_beats(board.path(music.beats)) if beat < length]
-    if music.bpm is None:
-        return []
-    first = music.first_beat.in_seconds(timeline.rate) if music.first_beat else Fraction(0)
-    beats: list[Fraction] = []
-    for number in count():
-        beat = first + number * 60 / music.bpm
-        if beat >= length:
-            return beats
-        beats.append(beat)
-    return beats
+        yield from read_beats(board.path(music.beats))
+    elif music.bpm is not None:
+        first = music.first_beat.in_seconds(timeline.rate) if music.first_beat else Fraction(0)
+        for number in count():
+            yield first + number * 60 / music.bpm
 
 
 def best_cuts(
@@ -116,26 +122,40 @@ def best_cuts(
         stays = index == len(rooms) or index in held
         after: dict[int, tuple[int, int]] = {}
         origin: dict[int, int] = {}
-        for move in (0,) if stays else range(-tolerance, tolerance + 1):
-            ways = [
-                (cost, before)
-                for before, cost in costs.items()
-                if _fits(room, room.frames + move - before)
-            ]
-            if ways:
-                (off, total), origin[move] = min(ways)
-                is_off = index < len(rooms) and cuts[index] + move not in on_beat
-                after[move] = (off + is_off, total + abs(move))
+        moves = (0,) if stays else range(-tolerance, tolerance + 1)
+        for move, (cost, before) in _cheapest(room, costs, moves):
+            is_off = index < len(rooms) and cuts[index] + move not in on_beat
+            after[move] = (cost[0] + is_off, cost[1] + abs(move))
+            origin[move] = before
         costs = after
         origins.append(origin)
-    moves = [0]
+    back = [0]
     for origin in reversed(origins):
-        moves.append(origin[moves[-1]])
-    return [cut + move for cut, move in zip(cuts, reversed(moves), strict=True)]
+        back.append(origin[back[-1]])
+    return [cut + move for cut, move in zip(cuts, reversed(back), strict=True)]
 
 
-def _fits(room: Room, frames: int) -> bool:
-    return frames == room.frames if room.least is None else frames >= room.least
+def _cheapest(
+    room: Room, costs: Mapping[int, tuple[int, int]], moves: Iterable[int]
+) -> Iterator[tuple[int, tuple[tuple[int, int], int]]]:
+    """Yield each move that the end of a shot can make, with (cost, move) of its start.
+
+    `costs` and `moves` rise: what a start may move for one end it may for every later one, so
+    that one pass over both is enough.
+    """
+    if room.least is None:
+        yield from ((move, (costs[move], move)) for move in moves if move in costs)
+        return
+    starts = list(costs.items())
+    best: tuple[tuple[int, int], int] | None = None
+    at = 0
+    for move in moves:
+        while at < len(starts) and room.frames + move - starts[at][0] >= room.least:
+            before, cost = starts[at]
+            best = (cost, before) if best is None else min(best, (cost, before))
+            at += 1
+        if best is not None:
+            yield move, best
 
 
 def fit_beats(
@@ -143,26 +163,52 @@ def fit_beats(
 ) -> dict[int, Duration | None]:
     """Return the lengths to write, by panel, so that cuts lie on beats.
 
-    The film's length stays. CannotFit where no music has beats. As `fit_length` has it.
+    The film's length stays. CannotFit where no beat lies in the film. As `fit_length` has it.
     """
     beats = beat_frames(board, timeline)
     if not beats:
-        raise CannotFit(
-            "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
-        )
-    allowed = parts(board, timeline, everything)
+        raise CannotFit(_why_none(board, timeline))
+    allowed = parts(board, timeline, everything, as_now=True)
     rooms, groups = [], []
     for shot in timeline.shots:
         group = [allowed[panel.index] for panel in shot.panels]
         groups.append(group)
         can_move = any(part.moves for part in group)
-        least = sum(part.least if part.moves else part.frames for part in group)
+        least = sum(part.least for part in group)
         rooms.append(Room(shot.frames, least if can_move else None))
     cuts = best_cuts(rooms, beats, tolerance, _held_cuts(board, timeline))
-    wanted = [part.frames for part in allowed]
+    wanted = [part.own for part in allowed]
     for group, (start, end) in zip(groups, pairwise(cuts), strict=True):
         share_out(group, end - start, wanted)
     return lengths_to_write(board, timeline.rate, wanted)
+
+
+def _why_none(board: Board, timeline: Timeline) -> str:
+    """Return why no beat lies in the film, by every piece of music that has some."""
+    lines = ["no beat of the music lies in the film"]
+    for index, music in enumerate(board.content.music):
+        if music.bpm is None and music.beats is None:
+            continue
+        place = board.place(("music", index, "beats" if music.beats is not None else "bpm"))
+        first = next(_all_beats(board, music, timeline))
+        length = board.media.sounds[board.path(music.file)].seconds
+        if first >= length:
+            found = (
+                f"its first beat lies at {decimal(first, 2)} s, and {music.file} has only"
+                f" {decimal(length, 2)} s"
+            )
+        else:
+            start, end = _span(music, timeline)
+            skip = music.skip.in_seconds(timeline.rate) if music.skip is not None else Fraction(0)
+            until = min(length, skip + seconds_from_frames(end - start, timeline.rate))
+            found = (
+                f"none of its beats lies between {decimal(skip, 2)} s and {decimal(until, 2)} s of"
+                f" {music.file}, which is what the film plays"
+            )
+        lines.append(f"{place}: music[{index + 1}]: {found}")
+    if len(lines) > 1:
+        return "\n".join([*lines, "beats are timed from the start of the sound file"])
+    return "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
 
 
 def _held_cuts(board: Board, timeline: Timeline) -> frozenset[int]:

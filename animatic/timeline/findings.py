@@ -16,11 +16,11 @@ from animatic.errors import MediaError, listed
 from animatic.fonts import missing_characters
 from animatic.frames import decimal, seconds_from_frames
 from animatic.timeline.finding import Checked, Finder, Finding, panel_key
-from animatic.timeline.fit import frames_for_move
 from animatic.timeline.fits import ends_taken
 from animatic.timeline.framing import scale
 from animatic.timeline.heardfindings import HEARD_FINDERS
 from animatic.timeline.holds import Hold, holds
+from animatic.timeline.least import frames_for_move
 from animatic.timeline.level import levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import reading_seconds

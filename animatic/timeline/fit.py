@@ -12,58 +12,29 @@ fit to the length that was written takes it all back.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from animatic.board import Board, parse_duration
-from animatic.board.keys.durations import Duration, fitted
-from animatic.board.keys.schema import PanelEntry
+from animatic.board.keys.durations import LONGEST, Duration, fitted
 from animatic.errors import AnimaticError
-from animatic.frames import (
-    Rate,
-    ceil_frames_from_seconds,
-    ceil_to,
-    decimal,
-    round_half_up,
-    share_in_steps,
-)
-from animatic.timeline.layout import panel_ends, read_slots
-from animatic.timeline.model import Shot, Timeline, overlaps
-from animatic.timeline.reading import reading_seconds
-from animatic.timeline.speech import dialogue_length
+from animatic.frames import Rate, decimal, frames_from_seconds, share_in_steps
+from animatic.timeline.layout import panel_ends
+from animatic.timeline.least import Part, parts, unfitted
+from animatic.timeline.model import Timeline
 from animatic.words import counted
 
 __all__ = [
     "CannotFit",
     "Limits",
-    "Part",
     "fit_length",
-    "frames_for_move",
     "lengths_to_write",
     "limits",
-    "parts",
     "share_out",
 ]
 
-_RECORDED = "recorded dialogue"
 _MOST_NAMED = 10
 """How many of the panels that hold the film a message names."""
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A panel as `fit` sees it: its frames now, the least it may have, and its pose step."""
-
-    index: int
-    frames: int
-    own: int
-    """The frames that it would have if it had never been fitted; where held, those it keeps."""
-    least: int
-    step: int
-    moves: bool
-    """Whether its length may change."""
-    held_by: str
-    """What holds it where it may not change, or what sets its least length."""
 
 
 class CannotFit(AnimaticError, ValueError):
@@ -74,101 +45,10 @@ class CannotFit(AnimaticError, ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """The shortest film in frames, and the longest: None where there is no end to it."""
+    """The shortest film in frames, and the longest: None where only a day, 24 hours, ends it."""
 
     shortest: int
     longest: int | None
-
-
-def parts(board: Board, timeline: Timeline, everything: bool = False) -> list[Part]:
-    """Return what each panel allows; `everything` frees all but the locked ones."""
-    rate, found = timeline.rate, []
-    least_of_shots = {
-        index: least for shot in timeline.shots for index, least in _at_cuts(shot, timeline.shots)
-    }
-    own_ends = [0, *panel_ends(unfitted(board), rate)]
-    for slot in read_slots(board):
-        panel = timeline.panels[slot.index]
-        held_by = _held(slot.entry, everything)
-        own = own_ends[slot.index + 1] - own_ends[slot.index]
-        least, why = _least(board, slot.entry, rate, slot.shoot_on)
-        for_cuts = least_of_shots[slot.index]
-        if for_cuts > least:
-            least, why = ceil_to(for_cuts, slot.shoot_on), "its transitions"
-        for_move = frames_for_move(slot.entry, rate)
-        if for_move > least:
-            least, why = ceil_to(for_move, slot.shoot_on), "its move"
-        # What is shorter already may stay so, but goes no further.
-        least = min(least, own, panel.frames)
-        if held_by:
-            # A recording sets its panel's length, whatever that was fitted to before.
-            written = slot.entry.duration
-            returns = held_by == _RECORDED and written is not None and written.is_fitted
-            own = least = own if returns else panel.frames
-        found.append(
-            Part(slot.index, panel.frames, own, least, slot.shoot_on, not held_by, held_by or why)
-        )
-    return found
-
-
-def unfitted(board: Board) -> Board:
-    """Return the board as if no panel of it had ever been fitted."""
-
-    def bare(entry: PanelEntry) -> PanelEntry:
-        if entry.duration is None or not entry.duration.is_fitted:
-            return entry
-        return entry.model_copy(update={"duration": entry.duration.own})
-
-    panels = [bare(entry) for entry in board.content.panels]
-    return replace(board, content=board.content.model_copy(update={"panels": panels}))
-
-
-def frames_for_move(entry: PanelEntry, rate: Rate) -> int:
-    """Return the least frames that a panel's move needs; 0 without one."""
-    if entry.move is None:
-        return 0
-    start, length = (
-        round_half_up(time.in_frames(rate)) if time is not None else 0
-        for time in (entry.move.start, entry.move.length)
-    )
-    # A move that ends with its panel may reach its framing on the frame after it.
-    return start + (max(2, length) if entry.move.length is not None else 2)
-
-
-def _held(entry: PanelEntry, everything: bool) -> str:
-    """Return what holds a panel's length, or an empty string."""
-    if entry.lock:
-        return "lock"
-    if everything:
-        return ""
-    if any(line.voice is not None for line in entry.dialogue):
-        return _RECORDED
-    if entry.duration is not None and entry.duration.is_own_count:
-        return f"an explicit count ({entry.duration})"
-    return ""
-
-
-def _least(board: Board, entry: PanelEntry, rate: Rate, step: int) -> tuple[int, str]:
-    """Return the least frames of a panel, in whole poses, and what sets them."""
-    shortest = entry.shortest or board.content.defaults.shortest
-    bounds = [(Fraction(0), "one pose"), (shortest.in_seconds(rate), "shortest")]
-    if entry.dialogue:
-        bounds.append((dialogue_length(board, entry, rate), "its dialogue"))
-        if board.content.lettering.dialogue:
-            words = [line.line for line in entry.dialogue]
-            bounds.append((reading_seconds(words), "its reading time"))
-    seconds, why = max(bounds, key=lambda bound: bound[0])
-    return max(step, ceil_to(ceil_frames_from_seconds(seconds, rate), step)), why
-
-
-def _at_cuts(shot: Shot, shots: Sequence[Shot]) -> list[tuple[int, int]]:
-    """Return (panel, frames) that a shot's transitions need at its two ends."""
-    how = shot.transition
-    following = shots[shot.index + 1].transition.dissolve if shot.index + 1 < len(shots) else 0
-    needed = dict.fromkeys((panel.index for panel in shot.panels), 0)
-    needed[shot.panels[0].index] += how.from_black or overlaps(how.dissolve)[0]
-    needed[shot.panels[-1].index] += how.to_black or overlaps(following)[1]
-    return list(needed.items())
 
 
 def limits(board: Board, timeline: Timeline, everything: bool = False) -> Limits:
@@ -191,7 +71,8 @@ def fit_length(
         return {}
     allowed = parts(board, timeline, everything)
     bounds = limits(board, timeline, everything)
-    if frames < bounds.shortest or (bounds.longest is not None and frames > bounds.longest):
+    longest = bounds.longest or frames_from_seconds(Fraction(LONGEST), timeline.rate)
+    if not bounds.shortest <= frames <= longest:
         freed = None if everything else limits(board, timeline, everything=True)
         raise CannotFit(_why_not(timeline, frames, allowed, bounds, freed))
     wanted = [part.own for part in allowed]
@@ -203,10 +84,11 @@ def share_out(group: Sequence[Part], total: int, lengths: list[int]) -> None:
     """Give the moving panels of a group new lengths, in proportion, so that all have `total`.
 
     `lengths` are the frames of all panels of the film, by their index, and are changed in place;
-    what adds up already stays.
+    what adds up already, with none below its least, stays.
     """
     moving = [part for part in group if part.moves]
-    if sum(lengths[part.index] for part in group) == total:
+    is_enough = all(lengths[part.index] >= part.least for part in group)
+    if is_enough and sum(lengths[part.index] for part in group) == total:
         return
     shares = share_in_steps(
         [lengths[part.index] for part in moving],
@@ -265,7 +147,7 @@ def _why_not(
         return f"{counted(count, 'frame')} ({decimal(count / timeline.rate.fps, 2)} s)"
 
     def longest(limit: int | None) -> str:
-        return "no upper limit" if limit is None else words(limit)
+        return "24 hours" if limit is None else words(limit)
 
     lines = [
         f"the film cannot have {words(frames)}",

@@ -28,6 +28,7 @@ def misfits(board: Board, rate: Rate, shots: tuple[Shot, ...]) -> Iterator[Probl
     yield from _too_long(board, shots)
     yield from _skipped_away(board, rate)
     yield from _bad_loops(board, rate)
+    yield from _idle_beats(board)
 
 
 def _problem(board: Board, key: KeyPath, found: str, allowed: str = "", hint: str = "") -> Problem:
@@ -179,3 +180,18 @@ def _bad_loops(board: Board, rate: Rate) -> Iterator[Problem]:
             hint = f"write crossfade: {most}s or less" if Fraction(most) else ""
             hint = ", or ".join(filter(None, (hint, "take a longer piece")))
             yield _problem(board, place, found, "at least two crossfades long", hint)
+
+
+def _idle_beats(board: Board) -> Iterator[Problem]:
+    """Keys that say where the beats of a piece lie, and that mean nothing as they stand."""
+    for index, music in enumerate(board.content.music):
+        if music.beats is not None:
+            idle = [word for word in ("bpm", "first_beat") if getattr(music, word) is not None]
+            for word in idle[:1]:
+                found = f"{' and '.join(idle)} beside beats, which lists every beat"
+                hint = f"leave {'them' if len(idle) > 1 else 'it'} out, or beats"
+                yield _problem(board, ("music", index, word), found, hint=hint)
+        elif music.first_beat is not None and music.bpm is None:
+            found = f"a first beat at {music.first_beat}, and no bpm to count on by"
+            hint = "write bpm beside it (animatic beats FILE listens for both), or leave it out"
+            yield _problem(board, ("music", index, "first_beat"), found, hint=hint)

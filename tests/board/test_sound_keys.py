@@ -116,6 +116,21 @@ def test_a_crossfade_needs_a_loop_and_some_length(board: BoardFolder) -> None:
     )
 
 
+def test_where_the_beats_lie_is_said_in_one_way(board: BoardFolder) -> None:
+    board.path("beats.txt").write_text("0.5\n1\n", encoding="utf-8")
+    assert refused(board, "{file: tide.wav, bpm: 96, beats: beats.txt}") == (
+        "5:31: music[1].bpm: bpm beside beats, which lists every beat; leave it out, or beats"
+    )
+    assert refused(board, "{file: tide.wav, beats: beats.txt, first_beat: 1f}") == (
+        "5:56: music[1].first_beat: first_beat beside beats, which lists every beat;"
+        " leave it out, or beats"
+    )
+    assert "music[1].bpm: bpm and first_beat beside beats" in refused(
+        board, "{file: tide.wav, bpm: 96, beats: beats.txt, first_beat: 1f}"
+    )
+    assert laid(board, "{file: tide.wav, beats: beats.txt}").frames == 144
+
+
 def test_a_loop_fills_its_shots_and_no_finding_says_it_ends_early(board: BoardFolder) -> None:
     for more, found in (("", 1), (", loop: true", 0)):
         text = (

@@ -152,6 +152,38 @@ def test_a_film_without_beats_says_what_to_write(folder: BoardFolder) -> None:
     )
 
 
+NO_BEAT = "no beat of the music lies in the film\n"
+FROM_THE_START = "\nbeats are timed from the start of the sound file"
+
+
+@pytest.mark.parametrize(
+    ("music", "said"),
+    [
+        (
+            "bpm: 96, first_beat: 99s",
+            "3:32: music[1]: its first beat lies at 99.00 s, and music.wav has only 60.00 s",
+        ),
+        (
+            "beats: far.txt",
+            "3:34: music[1]: its first beat lies at 61.50 s, and music.wav has only 60.00 s",
+        ),
+        (
+            "bpm: 96, first_beat: 5s, skip: 1s",
+            "3:32: music[1]: none of its beats lies between 1.00 s and 3.00 s of music.wav, which"
+            " is what the film plays",
+        ),
+    ],
+)
+def test_beats_beyond_what_is_played_are_told_by_where_they_lie(
+    folder: BoardFolder, music: str, said: str
+) -> None:
+    folder.path("far.txt").write_text("61.5\n62\n", encoding="utf-8")
+    board = folder.read(film(music, "- {shot: 10, photo: a.jpg, duration: 2s}"))
+    with pytest.raises(CannotFit) as caught:
+        fit_beats(board, lay_out(board))
+    assert str(caught.value) == f"{NO_BEAT}{folder.file}:{said}{FROM_THE_START}"
+
+
 def test_the_cut_where_the_music_starts_stays(folder: BoardFolder) -> None:
     text = film(
         "from: shot 20, bpm: 120, first_beat: 3f",

@@ -16,7 +16,7 @@ from animatic.timecode import frames_from_feet
 __all__ = [
     "ALLOWED",
     "FITTED",
-    "MOST_SECONDS",
+    "LONGEST",
     "Duration",
     "fitted",
     "parse_duration",
@@ -39,9 +39,9 @@ _WORDS = {
     "frames?|frms?|fr|bilder": "f",
 }
 _MOST_CHARACTERS = 40
-MOST_SECONDS = 24 * 3600
-"""No length is longer."""
-_MOST_FRAMES = MOST_SECONDS * 60
+LONGEST = 24 * 3600
+"""Seconds that no length goes beyond."""
+_MOST_FRAMES = LONGEST * 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +108,9 @@ def parse_duration(text: str) -> Duration:
         raise ValueError(f"a text of {len(text)} characters", ALLOWED, "")
     if match := _NUMBER.fullmatch(text):
         whole, part = match["whole"], match["part"] or ""
-        hint = f"write {whole}{part}s for seconds or {whole}f for frames"
+        # Frames are whole: what has a part of one behind its point can only be seconds.
+        hint = f"write {whole}{part}s for seconds"
+        hint += "" if part and part.strip(".0") else f" or {whole}f for frames"
         raise ValueError(f"the bare number {text}", ALLOWED, hint)
     length = _from_text(text)
     return _bounded(length)
@@ -147,7 +149,7 @@ def fitted(own: Duration | None, made: Duration) -> Duration:
 
 def _bounded(length: Duration) -> Duration:
     whole_seconds = (length.seconds or 0) + length.counted_seconds
-    if whole_seconds > MOST_SECONDS or length.frames > _MOST_FRAMES:
+    if whole_seconds > LONGEST or length.frames > _MOST_FRAMES:
         raise ValueError(length.text, "at most 24 hours", "")
     return length
 

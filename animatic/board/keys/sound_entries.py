@@ -108,10 +108,11 @@ class MusicEntry(Entry):
         None, description="Beats a minute, for `fit --beats`."
     )
     first_beat: Offset | None = Field(
-        None, description="Where in the file the first beat lies; else at its start."
+        None, description="Beside `bpm`: where in the file the first beat lies; else at its start."
     )
     beats: FilePath | None = Field(
-        None, description="A text file with the beats' times in seconds, one a line."
+        None,
+        description="Instead of `bpm`: a text file with the beats' times in seconds, one a line.",
     )
     licence: Licence | None = Field(
         None,

@@ -9,7 +9,7 @@ import re
 from fractions import Fraction
 
 from animatic.board.keys import durations
-from animatic.board.keys.durations import MOST_SECONDS, Duration, parse_duration
+from animatic.board.keys.durations import LONGEST, Duration, parse_duration
 
 __all__ = ["ALLOWED", "PATTERN", "parse_work_time"]
 
@@ -50,7 +50,7 @@ def _meant(text: str) -> str:
     """Return what to write for a number, or for a clock or timecode."""
     if re.fullmatch(r"\d{1,4}", text, re.ASCII):
         offers = [(f"{text}m for minutes", 60), (f"{text}h for hours", 3600)]
-        return _offer([words for words, unit in offers if int(text) * unit <= MOST_SECONDS])
+        return _offer([words for words, unit in offers if int(text) * unit <= LONGEST])
     if re.fullmatch(r"\d{1,3}[.,]\d{1,2}", text, re.ASCII):
         words = _written(Fraction(text.replace(",", ".")) * 3600)
         return f"write {words} for hours" if words else ""
@@ -71,7 +71,7 @@ def _offer(ways: list[str]) -> str:
 
 def _written(seconds: Fraction) -> str:
     """Return a length of work as a board writes it; empty where it would be refused."""
-    if seconds.denominator != 1 or seconds > MOST_SECONDS:
+    if seconds.denominator != 1 or seconds > LONGEST:
         return ""
     whole = int(seconds)
     parts = ((whole // 3600, "h"), (whole // 60 % 60, "m"), (whole % 60, "s"))
