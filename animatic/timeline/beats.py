@@ -42,7 +42,7 @@ def beat_frames(board: Board, timeline: Timeline) -> list[int]:
     """
     found: set[int] = set()
     by_name = {shot.name: shot for shot in timeline.shots}
-    for music in board.content.music:
+    for _, music in board.content.played:
         start = by_name[music.from_].start if music.from_ is not None else 0
         end = by_name[music.until].end if music.until is not None else timeline.frames
         skip = music.skip.in_seconds(timeline.rate) if music.skip is not None else Fraction(0)
@@ -147,9 +147,11 @@ def fit_beats(
     """
     beats = beat_frames(board, timeline)
     if not beats:
-        raise CannotFit(
-            "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
-        )
+        words = "no music in the film has beats; write bpm (and first_beat), or beats: FILE,"
+        words += " under it"
+        if any(music.parked and (music.bpm or music.beats) for music in board.content.music):
+            words += ", or bring back a piece that is parked"
+        raise CannotFit(words)
     allowed = parts(board, timeline, everything)
     rooms, groups = [], []
     for shot in timeline.shots:
@@ -167,5 +169,5 @@ def fit_beats(
 
 def _held_cuts(board: Board, timeline: Timeline) -> frozenset[int]:
     """Return the cuts where music with beats begins: moving one would move its beats."""
-    names = {m.from_ for m in board.content.music if m.from_ and (m.bpm or m.beats)}
+    names = {m.from_ for _, m in board.content.played if m.from_ and (m.bpm or m.beats)}
     return frozenset(shot.index for shot in timeline.shots if shot.name in names)
