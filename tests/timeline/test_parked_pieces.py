@@ -11,6 +11,8 @@ from animatic.board.former import former_board
 from animatic.errors import BoardError
 from animatic.timeline import lay_out
 from animatic.timeline.beats import beat_frames, fit_beats
+from animatic.timeline.compare import compare
+from animatic.timeline.differences import Laid
 from animatic.timeline.fit import CannotFit
 from tests.boards import HEAD, BoardFolder, panels
 
@@ -135,3 +137,27 @@ def test_a_board_of_another_time_keeps_what_it_had_parked(board: BoardFolder) ->
     former = former_board(text(*pieces).encode(), board.file, "before")
     assert [piece.parked for piece in former.content.music] == [True]
     lay_out(former)
+
+
+def told(board: BoardFolder, before: str, after: str) -> tuple[str, ...]:
+    laid: list[Laid] = [(b, lay_out(b)) for b in map(board.read, (before, after))]
+    return compare(*laid).what
+
+
+def test_compare_tells_a_piece_that_is_parked_and_one_that_is_back(board: BoardFolder) -> None:
+    other = "file: tide.wav, from: shot 20"
+    one, parked = "file: tide.wav, level: -3", "file: tide.wav, level: -3, parked: true"
+    assert told(board, text(other, one), text(other, parked)) == ("music tide.wav parked",)
+    assert told(board, text(other, parked), text(other, one)) == ("music tide.wav back",)
+    softer = "file: tide.wav, level: -9, parked: true"
+    assert told(board, text(one), text(softer)) == ("music level", "music tide.wav parked")
+
+
+def test_compare_is_silent_on_what_is_in_neither_film(board: BoardFolder) -> None:
+    other = "file: tide.wav, from: shot 20"
+    parked, softer = "file: tide.wav, parked: true", "file: tide.wav, level: -9, parked: true"
+    assert told(board, text(other, parked), text(other, softer)) == ()
+    assert told(board, text(other, parked), text(other)) == ()
+    assert told(board, text(parked, other), text("file: tide.wav, from: shot 10")) == (
+        "music from",
+    )
