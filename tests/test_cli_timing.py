@@ -258,7 +258,6 @@ def test_compare_with_the_last_copy_and_with_a_revision(
         (["fit", "BOARD", "--to", "BOARD/board.yaml"], 1, "board.yaml: this is text and no sound"),
         (["fit", "BOARD", "--beats"], 1, "no music in the film has beats"),
         (["fit", "BOARD", "--length", "1s"], 1, "the film cannot have 24 frames"),
-        (["arrange", "BOARD", "1", "--write"], 1, "this order parks all shots that still.wav"),
     ],
 )
 def test_exit_codes_follow_one_rule(
