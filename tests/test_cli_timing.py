@@ -173,7 +173,7 @@ def test_fit_takes_the_length_of_a_sound(board: BoardFolder) -> None:
         (
             ["--beats"],
             1,
-            "no music in the board has beats; write bpm (and first_beat), or beats: FILE,"
+            "no music in the film has beats; write bpm (and first_beat), or beats: FILE,"
             " under it\n",
         ),
     ],
@@ -327,9 +327,8 @@ def test_boards_are_compared_though_the_old_one_has_no_plan(
         (["beats", "BOARD/still.wav"], 1, "no steady beat was found"),
         (["beats", "BOARD/board.yaml"], 1, "board.yaml: this is text and no sound"),
         (["fit", "BOARD", "--to", "BOARD/board.yaml"], 1, "board.yaml: this is text and no sound"),
-        (["fit", "BOARD", "--beats"], 1, "no music in the board has beats"),
+        (["fit", "BOARD", "--beats"], 1, "no music in the film has beats"),
         (["fit", "BOARD", "--length", "1s"], 1, "the film cannot have 24 frames"),
-        (["arrange", "BOARD", "1", "--write"], 1, "this order parks all shots that still.wav"),
     ],
 )
 def test_exit_codes_follow_one_rule(

@@ -97,18 +97,25 @@ def test_music_goes_on_playing_in_the_new_order(board: BoardFolder, capsys: Capt
     assert board.file.read_text() == PLAIN + music
 
 
-def test_music_without_a_shot_is_told_with_the_new_run(board: BoardFolder, capsys: Capture) -> None:
+def test_music_is_parked_with_its_shots_and_comes_back(board: BoardFolder, capsys: Capture) -> None:
     board.write(PLAIN + "music: [{file: a.wav, from: shot 20, until: shot 20}]\n")
     text = board.file.read_bytes()
     assert run(["arrange", ".", "1", "2", "4"]) == 0
     shown = capsys.readouterr().out
-    assert "0:03.000 becomes 0:02.000\n" in shown
-    assert "this order parks all shots that a.wav plays under; take the piece out" in shown
-    assert run(["arrange", ".", "1", "2", "4", "--write"]) == 1
-    out, err = capsys.readouterr()
-    assert shown.startswith(out)
-    assert err.startswith("nothing is written, since music would have no shot to play under:\n")
+    told = "music a.wav is parked with its shot 20; it comes back with it\n"
+    assert f"0:03.000 becomes 0:02.000\n{told}nothing is written; --write" in shown
     assert board.file.read_bytes() == text
+    assert run(["arrange", ".", "1", "2", "4", "--write"]) == 0
+    assert f"0:03.000 becomes 0:02.000\n{told}written to board.yaml;" in capsys.readouterr().out
+    assert b"until: shot 20, parked: true}]\n" in board.file.read_bytes()
+    assert run(["check", "."]) == 0
+    assert run(["compare", "."]) == 0
+    assert "of the whole film: music a.wav parked\n" in capsys.readouterr().out
+    assert run(["arrange", ".", "1", "2", "p1", "3", "--write"]) == 0
+    assert "music a.wav is back with shot 20\n" in capsys.readouterr().out
+    assert board.file.read_bytes() == text
+    assert run(["compare", "."]) == 0
+    assert "of the whole film: music a.wav back\n" in capsys.readouterr().out
 
 
 def test_an_order_that_leaves_the_board_at_fault_is_not_written(

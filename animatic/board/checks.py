@@ -48,8 +48,13 @@ class NamedFile:
         return os.path.isfile(self.path)
 
 
-def named_files(content: BoardContent, folder: Path) -> list[NamedFile]:
-    """Return every file that a board in `folder` names, in the board's order."""
+def named_files(
+    content: BoardContent, folder: Path, *, with_parked: bool = False
+) -> list[NamedFile]:
+    """Return every file that a board in `folder` names, in the board's order.
+
+    What is parked is not in the film, and its files only count `with_parked`.
+    """
     found: list[NamedFile] = []
 
     def add(kind: FileKind, named: str | None, *key: str | int) -> None:
@@ -57,15 +62,16 @@ def named_files(content: BoardContent, folder: Path) -> list[NamedFile]:
             found.append(NamedFile(kind, named, (folder / named).absolute(), key))
 
     add("font", content.lettering.font, "lettering", "font")
-    for i, music in enumerate(content.music):
+    for i, music in enumerate(content.music) if with_parked else content.played:
         add("sound", music.file, "music", i, "file")
         add("beats", music.beats, "music", i, "beats")
-    for i, panel in enumerate(content.panels):
-        add("photo", panel.photo, "panels", i, "photo")
-        for j, line in enumerate(panel.dialogue):
-            add("sound", line.voice, "panels", i, "dialogue", j, "voice")
-        for j, sound in enumerate(panel.sounds):
-            add("sound", sound.file, "panels", i, "sounds", j, "file")
+    for home, panels in (("panels", content.panels), ("parked", content.parked)):
+        for i, panel in enumerate(panels if home == "panels" or with_parked else []):
+            add("photo", panel.photo, home, i, "photo")
+            for j, line in enumerate(panel.dialogue):
+                add("sound", line.voice, home, i, "dialogue", j, "voice")
+            for j, sound in enumerate(panel.sounds):
+                add("sound", sound.file, home, i, "sounds", j, "file")
     return found
 
 

@@ -62,7 +62,7 @@ def _without(content: BoardContent, lost: list[NamedFile]) -> BoardContent:
         ]
         sounds = [sound for sound in panel.sounds if sound.file not in gone]
         panels.append(panel.model_copy(update={"dialogue": lines, "sounds": sounds}))
-    music = [piece for piece in content.music if piece.file not in gone]
+    music = [piece for piece in content.music if piece.parked or piece.file not in gone]
     update: dict[str, Any] = {"panels": panels, "music": music}
     return content.model_copy(update=update)
 

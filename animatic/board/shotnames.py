@@ -68,11 +68,27 @@ def name_problems(
             hint = f"one shot lies from cut to cut: name this one {_free_name(current, content)}"
             yield Problem(tree.place(key), key_words(key), found, hint=hint)
         first_at.setdefault(current, i)
+    yield from _music_problems(content, tree, first_at)
+
+
+def _music_problems(
+    content: BoardContent, tree: Tree, first_at: Mapping[str, int]
+) -> Iterator[Problem]:
+    """Music from or until shots that are not; a piece that is parked may name parked ones."""
     faulty = {str(panel.shot) for panel in content.panels if isinstance(panel.shot, Absent)}
+    parked = [panel.shot for panel in content.parked if panel.shot is not None]
     for i, music in enumerate(content.music):
+        known = dict.fromkeys([*first_at, *parked] if music.parked else first_at)
         for word, name in (("from", music.from_), ("until", music.until)):
-            if name is not None and name not in {*first_at, *faulty}:
-                yield _unknown(tree, ("music", i, word), f"shot {name}", list(first_at), "shot")
+            key = ("music", i, word)
+            if name in parked and name not in known:
+                found = f"shot {name} is parked, and not in the film"
+                hint = "bring it back with arrange, or write parked: true into this piece"
+                yield Problem(tree.place(key), key_words(key), found, listed(list(first_at)), hint)
+            elif name is not None and name not in {*known, *faulty}:
+                yield _unknown(tree, key, f"shot {name}", list(known), "shot")
+        if music.parked:
+            continue
         starts, ends = first_at.get(music.from_ or ""), first_at.get(music.until or "")
         if starts is not None and ends is not None and ends < starts:
             key = ("music", i, "until")

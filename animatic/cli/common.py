@@ -173,11 +173,8 @@ def refuse_named(file: Path, board: Board) -> None:
     from animatic.board.checks import named_files
     from animatic.errors import UsageError
 
-    used = {
-        board.file.resolve(),
-        *(f.path.resolve() for f in named_files(board.content, board.folder)),
-    }
-    used |= {board.path(panel.photo).resolve() for panel in board.content.parked}
+    named = named_files(board.content, board.folder, with_parked=True)
+    used = {board.file.resolve(), *(file.path.resolve() for file in named)}
     if file.resolve() in used:
         raise UsageError(f"--file {file}: the board uses this file; choose another name")
 

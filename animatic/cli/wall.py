@@ -59,8 +59,9 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
     CARD is a number, a range as 5-9 (or 9-5, backwards), or a parked card as p1. Cards that
     are left out are parked: they stay in the board under parked, and out of the film. Comments
     move with their panel. Where the order turns round, or parks, the shots that music plays from
-    and until, the music is changed with it, and it is said. Shows the new run; the board changes
-    only with --write.
+    and until, the music is changed with it, and it is said. A piece of which all shots are parked
+    is parked with them, and comes back with them. Shows the new run; the board changes only with
+    --write.
     """
     from animatic.board.edits.arrange import arranged, read_order
     from animatic.board.history import replace_board
@@ -70,18 +71,12 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
     was = bytes_as_read(loaded)
     numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
     made = arranged(was, numbers, str(loaded.file))
-    data, music, unheard = with_music(loaded, made.data)
+    data, music = with_music(loaded, made)
     _show(timeline, _laid(loaded, data), made)
     for change in music:
         click.echo(str(change))
     if data == was:
         click.echo("that is the order the board has; nothing to write")
-    elif unheard and write:
-        click.echo("nothing is written, since music would have no shot to play under:", err=True)
-        raise BoardError(unheard)
-    elif unheard:
-        click.echo("before this order can be written, change the music, or the order:")
-        click.echo("\n".join(map(str, unheard)))
     elif write:
         replace_board(loaded.file, data, was=was)
         click.echo(f"written to {loaded.file}; animatic undo brings the old order back")

@@ -42,7 +42,7 @@ def beat_frames(board: Board, timeline: Timeline) -> list[int]:
     Each is rounded from its own exact position in the film, so that no error adds up.
     """
     found: set[int] = set()
-    for music in board.content.music:
+    for _, music in board.content.played:
         start, end = _span(music, timeline)
         skip = music.skip.in_seconds(timeline.rate) if music.skip is not None else Fraction(0)
         origin = seconds_from_frames(start, timeline.rate) - skip
@@ -186,7 +186,7 @@ def fit_beats(
 def _why_none(board: Board, timeline: Timeline) -> str:
     """Return why no beat lies in the film, by every piece of music that has some."""
     lines = ["no beat of the music lies in the film"]
-    for index, music in enumerate(board.content.music):
+    for index, music in board.content.played:
         if music.bpm is None and music.beats is None:
             continue
         place = board.place(("music", index, "beats" if music.beats is not None else "bpm"))
@@ -208,10 +208,13 @@ def _why_none(board: Board, timeline: Timeline) -> str:
         lines.append(f"{place}: music[{index + 1}]: {found}")
     if len(lines) > 1:
         return "\n".join([*lines, "beats are timed from the start of the sound file"])
-    return "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
+    words = "no music in the film has beats; write bpm (and first_beat), or beats: FILE, under it"
+    if any(music.parked and (music.bpm or music.beats) for music in board.content.music):
+        words += ", or bring back a piece that is parked"
+    return words
 
 
 def _held_cuts(board: Board, timeline: Timeline) -> frozenset[int]:
     """Return the cuts where music with beats begins: moving one would move its beats."""
-    names = {m.from_ for m in board.content.music if m.from_ and (m.bpm or m.beats)}
+    names = {m.from_ for _, m in board.content.played if m.from_ and (m.bpm or m.beats)}
     return frozenset(shot.index for shot in timeline.shots if shot.name in names)

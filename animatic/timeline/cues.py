@@ -38,7 +38,7 @@ def _ending_at(cue: Cue, end: int) -> Cue:
 
 def _all_cues(board: Board, rate: Rate, shots: tuple[Shot, ...]) -> Iterator[Cue]:
     by_name = {shot.name: shot for shot in shots}
-    for music in board.content.music:
+    for _, music in board.content.played:
         begin = by_name[music.from_] if music.from_ is not None else shots[0]
         end = by_name[music.until].end if music.until is not None else None
         end_at = None if end is None else seconds_from_frames(end, rate)

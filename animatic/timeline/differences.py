@@ -40,7 +40,33 @@ def film_differences(old: Board, new: Board) -> tuple[str, ...]:
         }
         for board in (old, new)
     ]
-    return _words(*pair)
+    was, now = pair
+    told, was["music"], now["music"] = _music_differences(was["music"], now["music"])
+    return (*_words(was, now), *told)
+
+
+_Pieces = list[dict[str, Any]]
+
+
+def _music_differences(old: _Pieces, new: _Pieces) -> tuple[list[str], _Pieces, _Pieces]:
+    """Return what is said of pieces that were parked or came back, and the music to compare.
+
+    Music that is parked before and after is in neither film.
+    """
+    if len(old) != len(new):
+        was, now = ([piece for piece in music if not piece["parked"]] for music in (old, new))
+        return [], was, now
+    pairs = [
+        ({**was, "parked": False}, {**now, "parked": False}, was["parked"], now["parked"])
+        for was, now in zip(old, new, strict=True)
+        if not (was["parked"] and now["parked"])
+    ]
+    told = [
+        f"music {now['file']} {'parked' if is_parked else 'back'}"
+        for _, now, was_parked, is_parked in pairs
+        if was_parked != is_parked
+    ]
+    return told, [was for was, *_ in pairs], [now for _, now, *_ in pairs]
 
 
 def shot_differences(old: Laid, before: Shot, new: Laid, after: Shot) -> tuple[str, ...]:

@@ -144,7 +144,7 @@ def _bad_moves(board: Board, shot: Shot) -> Iterator[Problem]:
 def _skipped_away(board: Board, rate: Rate) -> Iterator[Problem]:
     """Sounds of which `skip` leaves nothing."""
     entries: list[tuple[KeyPath, MusicEntry | SoundEntry]] = []
-    entries += [(("music", i), music) for i, music in enumerate(board.content.music)]
+    entries += [(("music", i), music) for i, music in board.content.played]
     for i, panel in enumerate(board.content.panels):
         entries += [(("panels", i, "sounds", j), sound) for j, sound in enumerate(panel.sounds)]
     for key, entry in entries:
@@ -159,7 +159,7 @@ def _skipped_away(board: Board, rate: Rate) -> Iterator[Problem]:
 
 def _bad_loops(board: Board, rate: Rate) -> Iterator[Problem]:
     """Loops that are too short to cross with themselves, and crossfades without a loop."""
-    for index, music in enumerate(board.content.music):
+    for index, music in board.content.played:
         key: KeyPath = ("music", index, "crossfade")
         if not music.loop:
             if music.crossfade is not None:

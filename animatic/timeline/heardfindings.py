@@ -171,7 +171,7 @@ def _silent_music(checked: Checked) -> Iterator[Finding]:
     """Music that ends before the last shot it was meant for."""
     board, rate = checked.board, checked.timeline.rate
     by_name = {shot.name: shot for shot in checked.timeline.shots}
-    for index, music in enumerate(board.content.music):
+    for index, music in board.content.played:
         if music.until is None or music.loop:
             continue
         first = by_name[music.from_] if music.from_ else checked.timeline.shots[0]

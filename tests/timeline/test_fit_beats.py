@@ -148,7 +148,7 @@ def test_a_film_without_beats_says_what_to_write(folder: BoardFolder) -> None:
     with pytest.raises(CannotFit) as caught:
         fit_beats(board, lay_out(board))
     assert str(caught.value) == (
-        "no music in the board has beats; write bpm (and first_beat), or beats: FILE, under it"
+        "no music in the film has beats; write bpm (and first_beat), or beats: FILE, under it"
     )
 
 

@@ -21,7 +21,7 @@ board byte for byte.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -58,6 +58,8 @@ class Arranged:
     """Panels (by their new number) that are given keys which they took over before."""
     put_by: tuple[tuple[int, tuple[str, ...]], ...]
     """Panels (by their new number) whose own transitions wait in a comment."""
+    parts: Mapping[str, str]
+    """Of each name that the order before had given to a part of a shot: the shot's own."""
 
 
 def read_order(words: Sequence[str], panels: int, parked: int = 0) -> list[Card]:
@@ -102,6 +104,8 @@ def _card(card: Card) -> str:
 class _State:
     """What a panel says or takes over from its shot."""
 
+    name: str | None
+    """The shot that it is of as the board stands."""
     home: str | None
     """The shot that it belongs to, before any part was named anew."""
     kept: dict[str, str | None]
@@ -128,7 +132,12 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     if unmarked(made, file) != moved:
         raise BoardError([_fixed_transition(plain, order, file)])
     cards = tuple(_card(card) for card in order), tuple(_card(card) for card in others)
-    return Arranged(made, *cards, renamed, given, put_by)
+    parts = {
+        state.name: state.home
+        for state in states.values()
+        if state.name is not None and state.home is not None and state.name != state.home
+    }
+    return Arranged(made, *cards, renamed, given, put_by, parts)
 
 
 def _fixed_transition(data: bytes, order: Sequence[Card], file: str) -> Problem:
@@ -177,7 +186,8 @@ def _states(data: bytes, file: str) -> dict[Card, _State]:
         entries, alone = root.get(name) or [], name == "parked"
         shots, homes = _shots(entries, {i: m for (n, i), m in marks.items() if n == name}, alone)
         holding = _holding(entries, shots, root)
-        states |= {(name, i): _State(homes[i], held) for i, held in enumerate(holding)}
+        for i, (shot, held) in enumerate(zip(shots, holding, strict=True)):
+            states[name, i] = _State(shot if isinstance(shot, str) else None, homes[i], held)
     return states
 
 
@@ -240,7 +250,7 @@ def _marked(
 ) -> tuple[bytes, tuple[tuple[str, str], ...], _Keys, _Keys]:
     """Return the board with what its panels would lose in their new places written into them."""
     root = parse(data, file).root
-    names, renamed = _names(panels)
+    names, renamed = _names(panels, parked)
     homes = [[state.home for state in states] for states in (panels, parked)]
     ends, leaving = ends_of(root["panels"], root.get("parked") or [], names, *homes)
     put_by = tuple((n, tuple(keys)) for n, keys in enumerate(leaving, 1) if keys)
@@ -339,9 +349,11 @@ def _put_by(
     return blocks.mark + text.encode(blocks.codec)
 
 
-def _names(panels: Sequence[_State]) -> tuple[list[str | None], list[tuple[str, str]]]:
+def _names(
+    panels: Sequence[_State], parked: Sequence[_State]
+) -> tuple[list[str | None], list[tuple[str, str]]]:
     """Return the shot of each panel in the new order; later parts of a shot have new names."""
-    taken = {state.home for state in panels}
+    taken = {state.home for state in (*panels, *parked)}
     used: set[str | None] = set()
     names: list[str | None] = []
     renamed: list[tuple[str, str]] = []

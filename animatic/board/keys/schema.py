@@ -166,3 +166,8 @@ class BoardContent(Entry):
     parked: list[PanelEntry] = Field(
         [], description="Panels that `arrange` left out: kept here, and not in the film."
     )
+
+    @property
+    def played(self) -> list[tuple[int, MusicEntry]]:
+        """The pieces of music that are in the film, each with its number in `music` from 0."""
+        return [(i, piece) for i, piece in enumerate(self.music) if not piece.parked]

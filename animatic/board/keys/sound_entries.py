@@ -94,6 +94,11 @@ class MusicEntry(Entry):
     until: ShotRef | None = Field(
         None, description="The last shot under it, as `shot 30`; else it plays to its own end."
     )
+    parked: Switch = Field(
+        False,
+        description="Whether it is kept here, and not in the film. `arrange` writes it where all"
+        " shots under the piece are parked, and takes it out when they come back.",
+    )
     level: Level = Field(Fraction(0), description="Level in dB.")
     fade_in: Offset | None = Field(None, description="Length of the fade at its start.")
     fade_out: Offset | None = Field(None, description="Length of the fade at its end.")
