@@ -1,4 +1,4 @@
-"""scikit-image's sample photographs as a camera might have taken them.
+"""Sample photographs of scikit-image and scikit-learn as a camera might have taken them.
 
 The curve of sRGB is colour-science's (IEC 61966-2-1), the frames are cut by Pillow.
 """
@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import skimage.data
 from PIL import Image
+from sklearn.datasets import load_sample_image
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # It says which of its parts are not installed.
@@ -23,7 +24,12 @@ Frame = tuple[float, float, float, float]
 
 @cache
 def photograph(name: str) -> np.ndarray:
-    """One of the sample photographs; `left` and `right` are a scene from two places."""
+    """One of the sample photographs; `left` and `right` are a scene from two places.
+
+    `china` and `flower` are scikit-learn's.
+    """
+    if name in ("china", "flower"):
+        return np.asarray(load_sample_image(f"{name}.jpg"))
     if name in ("left", "right"):
         return np.asarray(skimage.data.stereo_motorcycle()[name == "right"])
     return np.asarray(getattr(skimage.data, name)())

@@ -28,6 +28,14 @@ def test_cards_are_written_beside_the_board(board: BoardFolder, capsys: Capture)
     assert (board.folder / "out/cards.pdf").read_bytes().startswith(b"%PDF-")
 
 
+def test_cards_without_room_for_all_words_are_named(board: BoardFolder, capsys: Capture) -> None:
+    words = "It will rise when it has rested, and not before. " * 12
+    board.write(board.file.read_text().replace("[sigh] Où?", words))
+    assert run(["cards", "--per-page", "24"]) == 0
+    said = capsys.readouterr().err
+    assert said == "card 1 has no room for all words; fewer on a page gives more\n"
+
+
 NEW_RUN = """\
 now  card  shot  size  frames  dialogue
   1     4  30b             12

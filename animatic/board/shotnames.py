@@ -75,17 +75,24 @@ def _music_problems(
     content: BoardContent, tree: Tree, first_at: Mapping[str, int]
 ) -> Iterator[Problem]:
     """Music from or until shots that are not; a piece that is parked may name parked ones."""
-    faulty = {str(panel.shot) for panel in content.panels if isinstance(panel.shot, Absent)}
-    parked = [panel.shot for panel in content.parked if panel.shot is not None]
+    all_panels = (*content.panels, *content.parked)
+    faulty = {str(panel.shot) for panel in all_panels if isinstance(panel.shot, Absent)}
+    parked = [
+        panel.shot
+        for panel in content.parked
+        if panel.shot is not None and not isinstance(panel.shot, Absent)
+    ]
     for i, music in enumerate(content.music):
         known = dict.fromkeys([*first_at, *parked] if music.parked else first_at)
         for word, name in (("from", music.from_), ("until", music.until)):
             key = ("music", i, word)
-            if name in parked and name not in known:
+            if name is None or name in known or name in faulty:
+                continue
+            if name in parked:
                 found = f"shot {name} is parked, and not in the film"
                 hint = "bring it back with arrange, or write parked: true into this piece"
                 yield Problem(tree.place(key), key_words(key), found, listed(list(first_at)), hint)
-            elif name is not None and name not in {*known, *faulty}:
+            else:
                 yield _unknown(tree, key, f"shot {name}", list(known), "shot")
         if music.parked:
             continue

@@ -9,7 +9,7 @@ import click
 
 from animatic.cli.common import bytes_as_read, make_folder, read
 from animatic.cli.options import board_argument, out_option, paper_option
-from animatic.errors import BoardError
+from animatic.errors import BoardError, listed
 from animatic.words import counted
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     """
     from animatic.cli.papers import say_unlettered
     from animatic.files import write_beside
-    from animatic.sheets.cards import PAPERS, write
+    from animatic.sheets.cards import PAPERS, crowded, write
 
     loaded, timeline = read(board)
     say_unlettered(loaded, timeline)
@@ -46,6 +46,9 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     make_folder(folder)
     write_beside(folder / "cards.pdf", content)
     click.echo(str(folder / "cards.pdf"))
+    if cut := crowded(timeline, per_page, PAPERS[paper]):
+        which = f"card {cut[0]} has" if len(cut) == 1 else f"cards {listed([*map(str, cut)])} have"
+        click.echo(f"{which} no room for all words; fewer on a page gives more", err=True)
     click.echo(f"{counted(len(timeline.panels), 'card')}, {per_page} on a page; print at 100 %")
 
 

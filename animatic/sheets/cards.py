@@ -26,7 +26,7 @@ from animatic.sheets.wrapping import wrapped
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.words import counted
 
-__all__ = ["MOST_PER_PAGE", "PAPERS", "Paper", "write"]
+__all__ = ["MOST_PER_PAGE", "PAPERS", "Paper", "crowded", "write"]
 
 Paper = tuple[float, float]
 """Width and height of a sheet in points."""
@@ -92,6 +92,13 @@ def write(timeline: Timeline, per_page: int = 6, paper: Paper = A4) -> bytes:
     return buffer.getvalue()
 
 
+def crowded(timeline: Timeline, per_page: int = 6, paper: Paper = A4) -> list[int]:
+    """Return the numbers of the cards that have no room for all that they should say."""
+    grid, face = _best_grid(timeline, per_page, paper), face_for(timeline.lettering.font)
+    card = _Card(Canvas(BytesIO()), face, grid, timeline)
+    return [panel.index + 1 for panel in timeline.panels if card.is_crowded(panel)]
+
+
 def _best_grid(timeline: Timeline, per_page: int, paper: Paper) -> _Grid:
     """Return the parting of the page that makes the pictures largest."""
     shape = timeline.size[0] / timeline.size[1]
@@ -121,6 +128,7 @@ class _Card:
         inner = self.height - 2 * self.pad
         self.across = min(self.width - 2 * self.pad, inner * (1 - _WORDS) / shape)
         self.down = self.across * shape
+        self.room = inner - self.down
         # What the picture leaves is for the words: as large as so many lines of them may be.
         self.small = max(
             _LEAST, min((inner - self.down) / (_LINES + 1) / _LEADING, self.width / 18)
@@ -134,39 +142,48 @@ class _Card:
 
     def draw(self, place: int, shot: Shot, panel: Panel) -> None:
         left, top = self.grid.corner(place)
-        inner, across, down = self.width - 2 * self.pad, self.across, self.down
+        across, down = self.across, self.down
         picture = self.pictures.of(panel)
         x, y = left + (self.width - across) / 2, top - self.pad - down
         self.canvas.drawImage(ImageReader(BytesIO(picture)), x, y, across, down)
         self.canvas.setLineWidth(0.5)
         self.canvas.rect(x, y, across, down)
-        self._words(left + self.pad, y, inner, top - self.height + self.pad, panel)
+        self._words(left + self.pad, y, top - self.height + self.pad, panel)
 
-    def _words(self, left: float, top: float, width: float, bottom: float, panel: Panel) -> None:
+    def _words(self, left: float, top: float, bottom: float, panel: Panel) -> None:
         """Put the number, and beside it what the card says, midway under the picture."""
-        number, room = str(panel.index + 1), top - bottom
-        big = min(room * 0.9, self.small * 3.6)
-        taken = max(self.face.width(number, big), self.face.width("00", big)) + self.small
-        small, lines = self._fitted(
-            [*self._facts(panel), *map(spoken, panel.lines)], width - taken, room
-        )
+        big, taken = self._number(panel)
+        small, lines, most = self._fitted(panel)
+        lines = self.face.cut(lines, most, small, self.width - 2 * self.pad - taken)
         tall = (len(lines) - 1) * small * _LEADING + small * _CAPS
         middle = (top + bottom) / 2 - self.pad / 4
-        self.face.draw(self.canvas, left, middle - big * _CAPS / 2, number, big)
+        self.face.draw(self.canvas, left, middle - big * _CAPS / 2, str(panel.index + 1), big)
         for index, text in enumerate(lines):
             base = middle + tall / 2 - small * (_CAPS + _LEADING * index)
             self.face.draw(self.canvas, left + taken, base, text, small)
 
-    def _fitted(self, texts: Sequence[str], width: float, room: float) -> tuple[float, list[str]]:
-        """Return lettering as much smaller as shows all words, and the lines."""
+    def _number(self, panel: Panel) -> tuple[float, float]:
+        """Return the size of the card's number, and the width it takes."""
+        number, big = str(panel.index + 1), min(self.room * 0.9, self.small * 3.6)
+        return big, max(self.face.width(number, big), self.face.width("00", big)) + self.small
+
+    def _fitted(self, panel: Panel) -> tuple[float, list[str], int]:
+        """Return lettering as much smaller as shows all words, the lines, and how many fit."""
+        texts = [*self._facts(panel), *map(spoken, panel.lines)]
+        width = self.width - 2 * self.pad - self._number(panel)[1]
         for part in _SMALLER:
             size = max(_LEAST, self.small * part)
             lines = [line for text in texts for line in self.face.wrap(text, size, width)]
             # Half a letter stays free over the words and under them.
-            most = int((room / size - 1 - _CAPS) / _LEADING + 1)
+            most = int((self.room / size - 1 - _CAPS) / _LEADING + 1)
             if len(lines) <= most:
                 break
-        return size, self.face.cut(lines, most, size, width)
+        return size, lines, most
+
+    def is_crowded(self, panel: Panel) -> bool:
+        """Return whether there is no room for all that the card says."""
+        _, lines, most = self._fitted(panel)
+        return len(lines) > most
 
     def _facts(self, panel: Panel) -> Iterator[str]:
         shot = self.timeline.shot(panel.shot)

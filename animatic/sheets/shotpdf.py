@@ -192,9 +192,9 @@ def _sums(page: Page, timeline: Timeline, y: float) -> None:
     page.rule(_EDGE, y, page.width - _EDGE, 1.6)
     parts = (
         count_of_shots(timeline),
-        f"{text(sums['frames_to_shoot'])} frames to shoot",
-        f"{text(sums['poses'])} poses",
-        f"cut {text(sums['frames'])} frames",
+        f"{_number_of(sums['frames_to_shoot'], 'frame')} to shoot",
+        _number_of(sums["poses"], "pose"),
+        f"cut {_number_of(sums['frames'], 'frame')}",
         f"{text(sums['seconds'])} s",
         f"{text(sums['feet'])} feet",
     )
@@ -202,3 +202,7 @@ def _sums(page: Page, timeline: Timeline, y: float) -> None:
     # The sums have to be whole: rather smaller than cut.
     size = next((s for s in (11, 10, 9, 8) if page.width_of(words, s, bold=True) <= room), 7)
     page.text(_EDGE, y + 18, words, size, bold=True, width=room)
+
+
+def _number_of(cell: Cell, word: str) -> str:
+    return f"{text(cell)} {word}" + "s" * (cell != 1)

@@ -16,8 +16,8 @@ from animatic.times import natural_key
 
 __all__ = ["Draft", "draft_board", "in_order"]
 
-PAUSE = timedelta(minutes=4)
-"""A shorter pause never makes a new setup."""
+PAUSE, LONG_PAUSE = timedelta(minutes=4), timedelta(minutes=30)
+"""A shorter pause than the one never makes a new setup; a longer one than the other always does."""
 PAUSE_FACTOR = 6
 """A pause this many times as long as the usual one makes a new setup."""
 SOFT = 0.18
@@ -69,7 +69,8 @@ def _setup_numbers(kept: Sequence[Kept]) -> list[int]:
     times = [item.look.taken for item in kept]
     dated = [(at, time) for at, time in enumerate(times) if time is not None]
     pauses = [(later - earlier).total_seconds() for (_, earlier), (_, later) in pairwise(dated)]
-    least = max(PAUSE.total_seconds(), PAUSE_FACTOR * median(pauses)) if pauses else 0
+    usual = median(pauses) if pauses else 0
+    least = max(PAUSE.total_seconds(), min(LONG_PAUSE.total_seconds(), PAUSE_FACTOR * usual))
     begins = {
         at
         for ((_, earlier), (at, later)), pause in zip(pairwise(dated), pauses, strict=True)

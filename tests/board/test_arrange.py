@@ -221,6 +221,6 @@ def test_a_text_that_keeps_its_empty_lines_moves_with_them_or_is_refused() -> No
     with pytest.raises(BoardError) as fault:
         arranged(text, cards_of((1, 0)), FILE)
     assert str(fault.value) == (
-        "board.yaml:1:1: panels: a text in the panels would change with the empty lines or"
-        " comments around it; put long texts (| or >) on one line, then arrange again"
+        "board.yaml:4:9: panels[1].note: a text of card 1 would change with the empty lines or"
+        " comments around it; put this text (| or >) on one line, then arrange again"
     )

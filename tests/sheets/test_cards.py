@@ -13,7 +13,7 @@ from pypdf import PdfReader
 
 from animatic.errors import MediaError
 from animatic.picture import PictureMaker
-from animatic.sheets.cards import PAPERS, write
+from animatic.sheets.cards import PAPERS, crowded, write
 from animatic.sheets.thumbs import thumbnail
 from animatic.timeline import Timeline
 from tests.boards import HEAD, BoardFolder, panels
@@ -62,6 +62,9 @@ def test_words_that_do_not_fit_a_small_card_end_with_an_ellipsis(film: Timeline)
     page = pages(write(film, per_page=24))[0]
     assert "…" in page
     assert page.count("It will rise") < 12
+    assert crowded(film, per_page=24) == [3]
+    assert crowded(film, per_page=1) == []
+    assert "…" not in " ".join(pages(write(film, per_page=1)))
 
 
 @pytest.mark.parametrize("per_page", [1, 2, 3, 5, 6, 7, 9, 12, 24])

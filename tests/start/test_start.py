@@ -142,6 +142,16 @@ def test_long_pauses_begin_setups() -> None:
     assert draft.setups == 3
 
 
+def test_half_an_hour_begins_a_setup_however_few_and_slow_the_photos() -> None:
+    """Most pauses of such a day are long, so none is long beside the others."""
+    minutes = [0, 20, 20.5, 60, 61, 90, 125]
+    bits = [0xFFFF << (7 * n) & (2**64 - 1) for n in range(7)]
+    looks = [look(f"{n}.jpg", NOON + timedelta(minutes=m), bits[n]) for n, m in enumerate(minutes)]
+    draft = draft_board(looks, "Day")
+    setups = [line.strip() for line in draft.text.splitlines() if "setup: " in line]
+    assert setups == [f"setup: setup-{n}" for n in (1, 1, 1, 2, 2, 2, 3)]
+
+
 def test_soft_dark_and_burnt_photos_are_marked(tmp_path: Path) -> None:
     for number in range(4):
         write(tmp_path / f"p{number}.jpg", scene(number), NOON + timedelta(seconds=20 * number))

@@ -1,7 +1,7 @@
 """Photos laid over each other: known gains found again through another framing, and nothing else.
 
-The photographs are scikit-image's own; `stereo_motorcycle` is two real photographs of one scene
-from two places (Middlebury stereo data).
+The photographs are scikit-image's and scikit-learn's; `stereo_motorcycle` is two real
+photographs of one scene from two places (Middlebury stereo data).
 """
 
 from __future__ import annotations
@@ -20,14 +20,14 @@ from animatic.timeline.views import grid_of
 from tests.photographs import exposed, framed, photograph
 
 DEMO = Path(__file__).parents[2] / "demo_board" / "photos"
-PHOTOGRAPHS = ("astronaut", "chelsea", "coffee", "rocket")
+PHOTOGRAPHS = ("china", "astronaut", "chelsea", "coffee", "rocket", "flower")
 GAIN = (-0.82, -0.70, -0.55)
 """Stops of red, green and blue; darker, so that next to nothing burns out."""
 FRAMES = {
     "a pan": (0.3, 0.1, 0.7, 0.7),
     "a tilt": (0.0, 0.3, 0.7, 0.7),
     "half as wide": (0.25, 0.2, 0.5, 0.5),
-    "closer still": (0.35, 0.3, 0.4, 0.4),
+    "twice as near, aside": (0.45, 0.4, 0.5, 0.5),
 }
 
 
@@ -54,7 +54,7 @@ def off(found, wanted=GAIN) -> float:
 
 
 @pytest.mark.parametrize("frame", FRAMES.values(), ids=FRAMES)
-@pytest.mark.parametrize("name", PHOTOGRAPHS[:3])
+@pytest.mark.parametrize("name", PHOTOGRAPHS[:4])
 def test_a_known_gain_is_found_through_another_framing(sight, name: str, frame) -> None:
     wide = sight(photograph(name))
     other = sight(exposed(framed(photograph(name), frame), GAIN))
@@ -115,18 +115,19 @@ def test_a_horizon_alone_is_not_enough(sight, name: str) -> None:
     face, sea = (from_file(DEMO / f"{one}.jpg") for one in ("pim_dusk_cu", name))
     assert overlap(face, sea) is None
     place = max(reframed._best(face, sea), reframed._best(sea, face), key=lambda p: p.sureness)
-    assert place.sureness > reframed._SURE
+    assert place.sureness > 13
     assert place.margin < reframed._MARGIN / 2
 
 
-def test_parts_of_a_smooth_sky_are_compared_rightly_or_not_at_all(sight) -> None:
-    """`rocket` is mostly that; where it is compared, the gain is the true one."""
+@pytest.mark.parametrize("name", ["rocket", "flower"])
+def test_what_is_mostly_smooth_is_compared_rightly_or_not_at_all(sight, name: str) -> None:
+    """A sky at dusk, and a bloom before a blurred ground."""
     random = np.random.default_rng(11)
     compared = 0
-    for _ in range(16):
+    for _ in range(12):
         size = random.uniform(0.5, 0.8, 2)
         first, second = ((*random.uniform(0, 1 - part, 2), part, part) for part in size)
-        one, other = (framed(photograph("rocket"), frame) for frame in (first, second))
+        one, other = (framed(photograph(name), frame) for frame in (first, second))
         found = overlap(sight(exposed(one, GAIN)), sight(other))
         if found is not None:
             compared += 1

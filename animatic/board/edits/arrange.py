@@ -158,7 +158,8 @@ def _compare(
     old: bytes, new: bytes, order: Sequence[Card], others: Sequence[Card], file: str
 ) -> None:
     """Raise unless the new board holds the old panels in the new order, and all else as it was."""
-    was = parse(old, file).root
+    tree = parse(old, file)
+    was = tree.root
     try:
         now = parse(new, file).root
     except BoardError as fault:
@@ -169,10 +170,19 @@ def _compare(
     found = {key: value for key, value in now.items() if key not in ("panels", "parked")}
     panels = [was[home][index] for home, index in order]
     parked = [was[home][index] for home, index in others]
-    if found != expected or now["panels"] != panels or (now.get("parked") or []) != parked:
-        found_words = "a text in the panels would change with the empty lines or comments around it"
-        hint = "put long texts (| or >) on one line, then arrange again"
-        raise BoardError([Problem(Place(file, 1, 1), "panels", found_words, hint=hint)])
+    came = [*now["panels"], *(now.get("parked") or [])]
+    if found == expected and came == [*panels, *parked] and len(now["panels"]) == len(panels):
+        return
+    pairs = zip([*order, *others], [*panels, *parked], came, strict=False)
+    changed = next(((card, one, other) for card, one, other in pairs if one != other), None)
+    if changed is None:
+        raise InternalError(f"{file}: the order was not changed, it came out wrong")
+    card, one, other = changed
+    key = next((key for key in one if one[key] != other.get(key)), "photo")
+    words = f"a text of card {_card(card)} would change with the empty lines or comments around it"
+    hint = "put this text (| or >) on one line, then arrange again"
+    path: KeyPath = (*card, key)
+    raise BoardError([Problem(tree.place(path), key_words(path), words, hint=hint)])
 
 
 # ------------------------------------------------------------------ what panels took over
