@@ -225,8 +225,10 @@ def _cut_marks(canvas: Canvas, grid: _Grid, cards: int) -> None:
 def _foot(
     canvas: Canvas, face: Face, grid: _Grid, timeline: Timeline, page: int, pages: int
 ) -> None:
-    words = f"{timeline.title}, cards, page {page} of {pages}"
-    face.draw(canvas, _MARGIN + 8 * mm, 3 * mm, words, 6)
+    # Between the first two marks, where nothing is cut.
+    room, words = grid.card[0] - 4 * mm, f", cards, page {page} of {pages}"
+    title = face.fitted(timeline.title, 6, room - face.width(words, 6))
+    face.draw(canvas, _MARGIN + 2 * mm, 3 * mm, title + words, 6)
 
 
 def _contact_sheet(

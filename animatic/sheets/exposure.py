@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
@@ -46,13 +46,21 @@ GOES_ON = "|"
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """A word in a frame; `who` stands at a line's first word, `goes_on` after a word's first."""
+    """A word in a frame; `goes_on` after a word's first frame.
+
+    `who` stands where the speaker has to be named: at a line's first word, in the first frame
+    of a shot into which it runs on, and at every word while another line is heard.
+    """
 
     who: str
     word: str
     goes_on: bool = False
     mouth: str = ""
     """The shape of the mouth that begins here, `GOES_ON`, or nothing where none is known."""
+    line: int = 0
+    """The number of the line it is of."""
+    speaker: str = ""
+    """Who speaks the line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +99,12 @@ class Heard:
     def __init__(self, timeline: Timeline, chart: Chart) -> None:
         self.said: Mapping[int, list[Said]] = defaultdict(list)
         self.effects: Mapping[int, list[str]] = defaultdict(list)
-        for line in timeline.lines:
-            for frame, said in _said(line, chart[line.number]):
-                self.said[frame].append(said)
+        said = [list(_said(line, chart[line.number])) for line in timeline.lines]
+        for words in said:
+            crowded = _crowded_from(words, said)
+            for frame, one in words:
+                is_named = not one.goes_on and crowded is not None and frame >= crowded
+                self.said[frame].append(replace(one, who=one.speaker) if is_named else one)
         for cue in timeline.cues:
             if cue.bus == "effects":
                 frame = frames_from_samples(cue.start, timeline.rate)
@@ -109,15 +120,29 @@ def _said(line: Line, words: Sequence[Word]) -> Iterator[tuple[int, Said]]:
         by_frame[word.start].append(word.text)
         shapes.update(word.shapes)
         voiced.update(range(word.start, word.end))
+    of = (line.number, line.who)
     who, shaped = line.who, False
     for frame in sorted(voiced):
         shaped = frame in shapes or (shaped and frame not in by_frame)
         mouth = shapes.get(frame, GOES_ON if shaped else "")
         if frame in by_frame:
-            yield frame, Said(who, " ".join(by_frame[frame]), mouth=mouth)
+            yield frame, Said(who, " ".join(by_frame[frame]), False, mouth, *of)
             who = ""
         else:
-            yield frame, Said("", "", mouth=mouth, goes_on=True)
+            yield frame, Said("", "", True, mouth, *of)
+
+
+def _crowded_from(
+    words: Sequence[tuple[int, Said]], others: Sequence[Sequence[tuple[int, Said]]]
+) -> int | None:
+    """Return the frame from which a line is heard together with another; None where it is not."""
+    found = [
+        max(words[0][0], other[0][0])
+        for other in others
+        if other and words and other is not words
+        if other[0][0] <= words[-1][0] and words[0][0] <= other[-1][0]
+    ]
+    return min(found, default=None)
 
 
 def exposures(timeline: Timeline, shot: Shot, heard: Heard | None = None) -> tuple[Exposed, ...]:
@@ -128,6 +153,7 @@ def exposures(timeline: Timeline, shot: Shot, heard: Heard | None = None) -> tup
 def _rows(timeline: Timeline, shot: Shot, heard: Heard | None) -> Iterator[Exposed]:
     first = shot.first_to_shoot
     at, panels, before = 0, shot.panels, None
+    named: set[int] = set()
     said = heard.said if heard is not None else {}
     effects = heard.effects if heard is not None else {}
     for number, (pose, is_new) in enumerate(_poses(shot)):
@@ -146,12 +172,19 @@ def _rows(timeline: Timeline, shot: Shot, heard: Heard | None) -> Iterator[Expos
             is_new=is_new,
             panel=panel,
             starts_panel=film == panel.start,
-            said=() if part == "handle" else tuple(said.get(film, ())),
+            said=() if part == "handle" else tuple(_named(said.get(film, ()), named)),
             effects=() if part == "handle" else tuple(effects.get(film, ())),
             place=place,
             step=_step(before, place),
         )
         before = place
+
+
+def _named(said: Sequence[Said], named: set[int]) -> Iterator[Said]:
+    """Yield what is said with the speaker of each line where it is first heard in a shot."""
+    for one in said:
+        yield one if one.line in named else replace(one, who=one.speaker)
+        named.add(one.line)
 
 
 def _part(shot: Shot, film: int) -> Part:
@@ -252,9 +285,8 @@ def _cells(timeline: Timeline, shot: Shot, row: Exposed) -> dict[str, Cell]:
 
 
 def _written(said: Said) -> str:
-    if said.goes_on:
-        return GOES_ON
-    return f"{said.who}: {said.word}" if said.who else said.word
+    word = GOES_ON if said.goes_on else said.word
+    return f"{said.who}: {word}" if said.who else word
 
 
 def write(timeline: Timeline, shots: Sequence[Shot], chart: Chart) -> str:

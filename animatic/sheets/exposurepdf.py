@@ -40,6 +40,8 @@ _MIDDLE, _BEFORE, _RIGGED = 72 * mm, 20 * mm, 38.0
 """Where the head's right part begins, its words behind what they are, and its first line."""
 _LEFT, _COUNTED = 66 * mm, 11.0
 """How wide the head's left part is, and from line to line of what the frames are made up of."""
+_SMALLER = (LEAST, 8.0, 7.0, 6.0, 5.0)
+"""Points in which a title of two lines is tried."""
 _CROWDED = 4.0
 """Points down to which words in a cell are made smaller before they are cut."""
 
@@ -147,12 +149,15 @@ class _Sheet:
         def later(at: int, words: str) -> str:
             return f"{rows[at].frame}: {words}"
 
+        def one_cell(words: str) -> list[str]:
+            return [words]
+
         # A word stays beside its frames, where the mouth is; an effect may stand further on.
         return {
             key: flowed(
                 words,
                 len(rows),
-                partial(wrapped, fits=partial(fits, key=key)),
+                one_cell if key == "mouth" else partial(wrapped, fits=partial(fits, key=key)),
                 later if key == "effects" else None,
             )
             for key, words in cells.items()
@@ -208,12 +213,14 @@ class _Sheet:
             page.text(column.x + 2, low + 9, column.heading, LEAST)
 
     def _small(self, baseline: float, words: str, size: float) -> None:
-        """Letter words at the head's left in a line, or in two small ones, the last at y."""
+        """Letter words at the head's left in a line, or in two smaller ones, the last at y."""
         page, room = self.page, _LEFT
         size = min(size, 0.999 * size * room / (page.width_of(words, size) or 1.0))
         lines = [words]
         if size < LEAST:
-            size, lines = LEAST, page.wrapped(words, LEAST, room, 2)
+            whole = (s for s in _SMALLER if len(page.wrapped(words, s, room)) <= 2)
+            size = next(whole, _SMALLER[-1])
+            lines = page.wrapped(words, size, room, 2)
         for index, line in enumerate(lines):
             page.text(_EDGE, baseline - 10.5 * (len(lines) - 1 - index), line, size)
 

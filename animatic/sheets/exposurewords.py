@@ -2,6 +2,7 @@
 
 A row is too low for two lines. What does not fit beside its frame goes on in the next rows, as
 far as nothing else stands in them; a speaker's name moves to the row above, or becomes initials.
+A shape of the mouth stays in its row, where it holds, and is lettered smaller.
 """
 
 from __future__ import annotations
@@ -24,12 +25,21 @@ def effects(rows: Sequence[Exposed]) -> Cells:
 
 
 def mouths(rows: Sequence[Exposed]) -> Cells:
-    """Return the shapes of the mouth that begin, by row."""
-    found = {
-        at: " / ".join(said.mouth for said in row.said if said.mouth not in ("", GOES_ON))
-        for at, row in enumerate(rows)
-    }
-    return {at: words for at, words in found.items() if words}
+    """Return the shapes of the mouth that begin, by row; whose they are where two are heard."""
+    short = short_names(said.speaker for row in rows for said in row.said)
+    crowded = {said.line for row in rows if len(row.said) > 1 for said in row.said}
+    found: Cells = {}
+    for at, row in enumerate(rows):
+        begun = [said for said in row.said if said.mouth not in ("", GOES_ON)]
+        parts = [
+            f"{short[said.speaker]} {said.mouth}"
+            if said.line in crowded and said.speaker
+            else said.mouth
+            for said in begun
+        ]
+        if parts:
+            found[at] = " / ".join(parts)
+    return found
 
 
 def whole_words(rows: Sequence[Exposed]) -> Cells:
@@ -41,9 +51,10 @@ def _said(row: Exposed, names: Mapping[str, str] | None = None) -> str:
     """Return what begins in a row, its speakers by their names or by shorter ones."""
     parts = []
     for said in row.said:
-        if not said.goes_on:
+        if not said.goes_on or said.who:
             who = one_line(said.who if names is None else names.get(said.who, said.who))
-            parts.append(f"{who}: {one_line(said.word)}" if who else one_line(said.word))
+            word = one_line(said.word)
+            parts.append(f"{who}: {word}".strip() if who else word)
     return " / ".join(filter(None, parts))
 
 

@@ -85,7 +85,7 @@ def _seconds(timeline: Timeline, frames: int) -> Decimal:
 
 
 def notes(shot: Shot) -> str:
-    """Return which panels of a shot are mirrored, and the notes of them all, as one line.
+    """Return which panels are mirrored, what line goes on into the shot, and all panels' notes.
 
     >>> from dataclasses import replace
     >>> from pathlib import Path
@@ -96,7 +96,8 @@ def notes(shot: Shot) -> str:
     ['panel 2 mirrored / lantern lit', 'mirrored']
     """
     written = (one_line(panel.note or "") for panel in shot.panels)
-    return " / ".join(filter(None, (_mirrored(shot), *written)))
+    running = (f"goes on: {one_line(spoken(line))}" for line in shot.panels[0].carried)
+    return " / ".join(filter(None, (_mirrored(shot), *running, *written)))
 
 
 def _mirrored(shot: Shot) -> str:

@@ -21,7 +21,11 @@ if TYPE_CHECKING:
 
 __all__ = ["drawn", "write"]
 
-_LOOKS = ("", "////", "....", "xxxx", "\\\\\\\\", "----", "oooo", "++++")
+_LOOKS = (
+    *("", "////", "....", "xxxx", "\\\\\\\\", "----", "oooo", "++++", "||||", "//.."),
+    *("//", "..", "xx", "\\\\", "--", "oo", "++", "||", "\\\\..", "--.."),
+    *("||..", "//oo", "--oo", "||oo"),
+)
 """Hatches tell setups apart, so that the chart can be printed in black and white."""
 _POINTS_WIDE, _POINTS_HIGH = 660, 23
 """About as wide as the whole clock, and as high as a bar."""
@@ -67,6 +71,8 @@ def drawn(plan: Plan, days: Sequence[Dated], title: str, font: Path | None = Non
         what = f"{counted(plan.poses, 'pose')} in {counted(len(days), 'day')}"
         if left_out:
             what += f"; {counted(left_out, 'bar')} too short for a name"
+        if len(plan.setups) > len(_LOOKS):
+            what += f"; from the {len(_LOOKS) + 1}th setup on the looks come again"
         heading = title_lines(title, what, _POINTS_WIDE, font)
         axes.set_title("\n".join(heading), loc="left")
         wide, high = figure.get_size_inches()

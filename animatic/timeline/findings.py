@@ -65,11 +65,16 @@ def findings(
 def _broken_poses(checked: Checked) -> Iterator[Finding]:
     """A shot that is not a whole number of poses."""
     for shot in checked.timeline.shots:
-        for panels in _runs(shot):
+        runs = list(_runs(shot))
+        for panels in runs:
             frames, shoot_on = sum(p.frames for p in panels), panels[0].shoot_on
-            if rest := frames % shoot_on:
+            # Where another pace follows, what is shot before the cut shifts the poses.
+            is_shifted = panels is runs[0] and len(runs) > 1
+            before = shot.handles + shot.overlap_head if is_shifted else 0
+            if rest := (before + frames) % shoot_on:
                 leave = "leaves" if frames == 1 else "leave"
                 there = f"{counted(frames, 'frame')} on {ones(shoot_on)}"
+                there += f", with {before} shot before them," if before else ""
                 what = f"{there} {leave} {rest} for the last pose"
                 fewer, more = frames - rest, frames - rest + shoot_on
                 ways = [f"{fewer}f"] * _can_have(checked, shot, panels, fewer) + [f"{more}f"]

@@ -229,3 +229,16 @@ def test_pictures_stay_in_the_column_and_off_each_other(
             line = (words.at * step, (words.at + 1) * step)
             assert beyond or each.low <= line[0] or each.y >= line[1]
         reach = each.low
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_a_title_of_a_hundred_letters_is_whole(
+    folder: BoardFolder, monkeypatch: pytest.MonkeyPatch, paper: str
+) -> None:
+    title = "Low Water, or the Long Evening on Which the Tide Forgot to Come Back to the Quay"
+    title += " and Nobody Rang the Bell"
+    board = folder.read(panels("- {shot: 10, photo: a.jpg}", f'{HEAD}title: "{title}"\n'))
+    timeline = lay_out(board)
+    found = noted(monkeypatch, exposurepdf)
+    exposurepdf.write(timeline, timeline.shots, {}, {}, paper)
+    assert title in " ".join(text.what for text in found[0].texts)

@@ -76,3 +76,18 @@ def test_no_word_lies_on_another(tmp_path: Path, shots: int, an_hour: int, setup
     if an_hour < 100:
         assert left_out == 0
     assert (f"; {left_out} bars too short for a name" in title) == (left_out > 0)
+
+
+@pytest.mark.parametrize(("shots", "setups"), [(100, 13), (180, 23), (200, 26)])
+def test_setups_have_looks_of_their_own_or_it_is_said(
+    tmp_path: Path, shots: int, setups: int
+) -> None:
+    folder = BoardFolder(tmp_path)
+    folder.photo()
+    figure, _ = drawn(folder, shots, 600, "quay")
+    [legend] = figure.legends
+    looks = [patch.get_hatch() for patch in legend.get_patches()[1:]]
+    assert len(looks) == setups
+    title = figure.axes[0].get_title("left")
+    is_said = "from the 25th setup on the looks come again" in " ".join(title.split())
+    assert is_said == (len(set(looks)) < setups)

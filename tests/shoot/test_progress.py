@@ -7,13 +7,13 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from boards import BoardFolder, panels
-from takes_made import take
 
 from animatic.shoot.progress import Pace, measured_pace
 from animatic.shoot.takerows import State, rows, state_of, text
 from animatic.shoot.takes import look_over
 from animatic.timeline import lay_out
+from tests.boards import BoardFolder, panels
+from tests.takes_made import take
 
 HEAD = """board: 1
 picture: {size: 160x90}
@@ -27,14 +27,6 @@ ROWS = """
 - {shot: 20, photo: a.jpg, duration: 100f}
 - {shot: 30, photo: a.jpg, duration: 20f, poses_per_hour: 15}
 """
-
-
-@pytest.fixture
-def board(tmp_path: Path) -> BoardFolder:
-    folder = BoardFolder(tmp_path / "film")
-    folder.folder.mkdir()
-    folder.photo()
-    return folder
 
 
 def state(board: BoardFolder, folder: Path) -> State:

@@ -5,28 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from boards import BoardFolder, panels
-from takes_made import take, video
 
 from animatic.shoot.takes import Shoot, look_over
+from tests.boards import BoardFolder, panels
+from tests.takes_made import take, video
 
 HEAD = "board: 1\npicture: {size: 160x90}\nshoot_on: 2\n"
 ROWS = "- {shot: 10, photo: a.jpg, duration: 36f}"
-
-
-@pytest.fixture
-def board(tmp_path: Path) -> BoardFolder:
-    folder = BoardFolder(tmp_path / "film")
-    folder.folder.mkdir()
-    folder.photo()
-    return folder
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    made = tmp_path / "takes"
-    made.mkdir()
-    return made
 
 
 def findings(shoot: Shoot) -> list[tuple[str, str, str, bool]]:

@@ -7,13 +7,13 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from boards import BoardFolder, panels
-from takes_made import bars, state_of_folder, take, video
 
 from animatic.sheets.exposure import exposures
 from animatic.shoot.takes import Shoot, ShotTakes, look_over
 from animatic.shoot.ways import pose_numbers
 from animatic.timeline import Timeline
+from tests.boards import BoardFolder, panels
+from tests.takes_made import bars, state_of_folder, take, video
 
 HEAD = "board: 1\npicture: {size: 160x90}\nshoot_on: 2\nhandles: 4f\n"
 ROWS = """
@@ -26,23 +26,8 @@ ROWS = """
 
 
 @pytest.fixture
-def board(tmp_path: Path) -> BoardFolder:
-    folder = BoardFolder(tmp_path / "film")
-    folder.folder.mkdir()
-    folder.photo()
-    return folder
-
-
-@pytest.fixture
 def film(board: BoardFolder) -> Timeline:
     return board.lay_out(panels(ROWS, HEAD))
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    made = tmp_path / "takes"
-    made.mkdir()
-    return made
 
 
 def shot(film: Timeline, folder: Path, name: str = "10") -> ShotTakes:

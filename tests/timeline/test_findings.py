@@ -335,3 +335,18 @@ def test_a_finding_speaks_as_text_and_as_json() -> None:
         "found": "it jumps",
         "hint": "change the size",
     }
+
+
+def test_what_is_shot_before_the_cut_shifts_the_poses_of_a_change_of_pace(find: Find) -> None:
+    """7 + 71 frames on twos are 39 poses on the exposure sheet, and 7 + 70 leave one of a frame."""
+    head = f"{HEAD}handles: 7f\nshoot_on: 2\n"
+    row = "- {{shot: 10, photo: a.jpg, duration: {}f}}\n"
+    row += "- {{photo: a.jpg, duration: 12f, shoot_on: 1}}\n"
+    assert find("poses", row.format(71), head) == []
+    [said] = find("poses", row.format(70), head)
+    assert said.endswith(
+        "70 frames on twos, with 7 shot before them, leave 1 for the last pose;"
+        " 69f or 71f would be whole poses"
+    )
+    # A shot of one pace goes on into its handles: what counts is the cut.
+    assert find("poses", "- {shot: 10, photo: a.jpg, duration: 70f}", head) == []
