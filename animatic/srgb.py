@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from functools import cache, lru_cache
 
-__all__ = ["Gains", "as_code", "as_light", "raised"]
+__all__ = ["WEIGHTS", "Gains", "as_code", "as_light", "raised"]
 
 Gains = tuple[int, int, int]
 """By how much red, green and blue light are raised, in hundredths of a stop."""
+WEIGHTS = (0.2126, 0.7152, 0.0722)
+"""Of red, green and blue light in brightness (Rec. ITU-R BT.709)."""
 
 
 @cache

@@ -7,34 +7,39 @@ exactly, even where some of the place is burnt out or black.
 
 from __future__ import annotations
 
-import os
-import warnings
 from collections.abc import Iterable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from math import log2
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from animatic.board.keys.schema import BoardContent
+from animatic.board.looking import by_threads, in_srgb, opened
 from animatic.board.media import Memory
-from animatic.errors import AnimaticError, MediaError
-from animatic.photofile import damage, photo_formats
 from animatic.srgb import as_light
-from animatic.upright import upright
 
 if TYPE_CHECKING:
     from PIL import Image
 
-__all__ = ["BLACK", "BURNT", "COLUMNS", "ROWS", "Light", "evened_photos", "look_at_lights"]
+__all__ = [
+    "BLACK",
+    "BURNT",
+    "COLUMNS",
+    "HIGHEST",
+    "LOWEST",
+    "ROWS",
+    "Light",
+    "evened_photos",
+    "look_at_lights",
+]
 
 COLUMNS, ROWS = 48, 36
 BURNT, BLACK = 1, -2000
 """In the place of a light that cannot be told, since it reached the end of the scale."""
-_HIGHEST, _LOWEST = 250, 6
+HIGHEST, LOWEST = 250, 6
 """Codes (sRGB, of 255) beyond which a place is burnt out, or lost in the dark."""
 _UNKNOWN = 1_000_000
-_NUMBERS = COLUMNS * ROWS * 3 + 1
+_NUMBERS = COLUMNS * ROWS * 3 + 2
 _WIDTH = 480
 """Photos are measured at about this width."""
 
@@ -45,11 +50,13 @@ class Light:
     red, green and blue; BURNT or BLACK where it cannot be told.
 
     `exposure` is what the camera wrote down of time, aperture and sensitivity, as hundredths
-    of a stop (higher is brighter); None where it did not.
+    of a stop (higher is brighter); None where it did not. `is_white_held` is whether it wrote
+    down that its white balance was set by hand.
     """
 
     places: tuple[int, ...]
     exposure: int | None = None
+    is_white_held: bool = False
 
 
 def evened_photos(content: BoardContent) -> dict[str, list[str]]:
@@ -84,10 +91,7 @@ def look_at_lights(photos: Iterable[Path]) -> dict[Path, Light]:
 
     if not wanted:
         return {}
-    # Filters of warnings are the whole process's: they are set once, around all threads.
-    with warnings.catch_warnings(), ThreadPoolExecutor(os.cpu_count() or 1) as pool:
-        warnings.simplefilter("ignore")
-        found = dict(zip(wanted, pool.map(recalled, wanted), strict=True))
+    found = dict(zip(wanted, by_threads(recalled, wanted), strict=True))
     memory.keep()
     return {
         path: _light(numbers) for path, numbers in found.items() if not isinstance(numbers, str)
@@ -95,35 +99,23 @@ def look_at_lights(photos: Iterable[Path]) -> dict[Path, Light]:
 
 
 def _light(numbers: list[int]) -> Light:
-    exposure = numbers[-1]
-    return Light(tuple(numbers[:-1]), None if exposure == _UNKNOWN else exposure)
+    *places, exposure, held = numbers
+    return Light(tuple(places), None if exposure == _UNKNOWN else exposure, bool(held))
 
 
 def _measured(path: Path) -> list[int]:
     """Return the numbers of a photo's light; MediaError where it cannot be read."""
-    from PIL import Image
-
-    from animatic.profile import to_srgb
-
-    try:
-        with Image.open(path, formats=photo_formats()) as image:
-            exposure = _exposure(image)
-            image.draft("RGB", (_WIDTH, _WIDTH * ROWS // COLUMNS))
-            profile = image.info.get("icc_profile")
-            shown = to_srgb(_small(image), profile if isinstance(profile, bytes) else None)
-    except AnimaticError:
-        raise
-    except Exception:  # A damaged file may raise anything in a decoder.
-        raise MediaError(damage(path)) from None
-    return [*_places(shown), _UNKNOWN if exposure is None else exposure]
+    with opened(path, _WIDTH) as image:
+        exposure, held = _exposure(image), _is_white_held(image)
+        places = _places(in_srgb(image, _small))
+    return [*places, _UNKNOWN if exposure is None else exposure, held]
 
 
 def _small(image: Image.Image) -> Image.Image:
-    """Return the photo upright and plain, not much wider than it is measured at."""
+    """Return a plain photo not much wider than it is measured at."""
     from PIL import Image as Images
 
-    small = upright(image)
-    small = small.reduce(max(1, small.width // _WIDTH))
+    small = image.reduce(max(1, image.width // _WIDTH))
     if small.width < COLUMNS * 3 or small.height < ROWS * 3:
         return small.resize((COLUMNS * 8, ROWS * 8), Images.Resampling.NEAREST)
     return small
@@ -141,8 +133,8 @@ def _places(image: Image.Image) -> list[int]:
     middle = np.partition(flat, (first, first + third - 1), axis=1)[:, first : first + third]
     light = np.array([as_light(code) for code in range(256)])[middle].mean(axis=1)
     stops = np.rint(100 * np.log2(np.maximum(light, 1e-6)))
-    stops[middle.max(axis=1) > _HIGHEST] = BURNT
-    stops[middle.min(axis=1) < _LOWEST] = BLACK
+    stops[middle.max(axis=1) > HIGHEST] = BURNT
+    stops[middle.min(axis=1) < LOWEST] = BLACK
     return [int(value) for value in stops]
 
 
@@ -158,3 +150,11 @@ def _exposure(image: Image.Image) -> int | None:
         return round(100 * log2(time * sensitivity / aperture**2))
     except Exception:  # Absent, zero, or damaged: nothing is known then.
         return None
+
+
+def _is_white_held(image: Image.Image) -> bool:
+    """Return whether the white balance was set by hand: Exif 2.3, WhiteBalance 0xA403 is 1."""
+    try:
+        return bool(image.getexif().get_ifd(0x8769)[0xA403] == 1)
+    except Exception:  # Absent or damaged: nothing is known then.
+        return False

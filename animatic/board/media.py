@@ -10,14 +10,13 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import warnings
 from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
 from animatic.audiofacts import AudioFacts
+from animatic.board.looking import by_threads
 from animatic.errors import AnimaticError, MediaError
 from animatic.files import write_beside
 from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse_kind
@@ -105,17 +104,15 @@ def look_at(photos: Iterable[Path], sounds: Iterable[Path]) -> MediaFacts:
     facts = MediaFacts({}, {}, {})
     work: list[tuple[Kind, Path]] = [("photo", path) for path in dict.fromkeys(photos)]
     work += [("sound", path) for path in dict.fromkeys(sounds)]
-    # Filters of warnings are the whole process's: they are set once, around all threads.
-    with warnings.catch_warnings(), ThreadPoolExecutor(os.cpu_count() or 1) as pool:
-        warnings.simplefilter("ignore")
-        found = pool.map(lambda item: _recalled(memory, *item), work)
-        for (kind, path), answer in zip(work, found, strict=True):
-            if isinstance(answer, str):
-                facts.faults[kind, path] = answer
-            elif isinstance(answer, PhotoFacts):
-                facts.photos[path] = answer
-            else:
-                facts.sounds[path] = answer
+    for (kind, path), answer in zip(
+        work, by_threads(lambda item: _recalled(memory, *item), work), strict=True
+    ):
+        if isinstance(answer, str):
+            facts.faults[kind, path] = answer
+        elif isinstance(answer, PhotoFacts):
+            facts.photos[path] = answer
+        else:
+            facts.sounds[path] = answer
     memory.keep()
     return facts
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from animatic.srgb import as_light
+from animatic.srgb import WEIGHTS, as_light
 
 __all__ = ["Colour", "contrast", "least_opacity", "over", "relative_luminance"]
 
@@ -18,8 +18,7 @@ def relative_luminance(colour: Colour) -> float:
     >>> round(relative_luminance((255, 255, 0)), 4)
     0.9278
     """
-    red, green, blue = map(as_light, colour)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    return sum(weight * as_light(code) for weight, code in zip(WEIGHTS, colour, strict=True))
 
 
 def contrast(one: Colour, other: Colour) -> float:

@@ -17,7 +17,7 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from animatic.srgb import as_light
+from animatic.srgb import WEIGHTS, as_light
 
 __all__ = ["FlashMeter"]
 
@@ -28,7 +28,7 @@ _MOST_CELLS = _BLOCK[0] * _BLOCK[1] // 4
 _CHANGE, _BRIGHT = 0.1, 0.8
 _RED_SHARE, _RED_CHANGE = 0.8, 0.2
 _LIGHT = np.array([as_light(code) for code in range(256)])
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+_LUMINANCE = np.array(WEIGHTS)
 _XYZ = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
 """IEC 61966-2-1: linear sRGB to CIE XYZ."""
 _WHITE = (0.1978, 0.4683)

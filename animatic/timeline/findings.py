@@ -21,7 +21,7 @@ from animatic.timeline.framing import scale
 from animatic.timeline.heardfindings import HEARD_FINDERS
 from animatic.timeline.holds import Hold, holds
 from animatic.timeline.least import frames_for_move
-from animatic.timeline.level import levels
+from animatic.timeline.level import Untold, levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import count_words
@@ -150,16 +150,24 @@ def _uneven_photos(checked: Checked) -> Iterator[Finding]:
             )
             hint = "take it again, or correct it in a photo program"
             yield checked.finding("level", panel.shot, panel_key(panel, "photo"), what, hint)
-    for setup in dict.fromkeys(one.setup for one in evened if one.is_alone):
-        alone = [shown[setup, one.photo] for one in evened if one.is_alone and one.setup == setup]
-        first = min(alone, key=lambda panel: panel.index)
+    for setup in dict.fromkeys(one.setup for one in evened if one.untold):
+        untold = [one for one in evened if one.untold and one.setup == setup]
+        panels = [shown[setup, one.photo] for one in untold]
+        first = min(panels, key=lambda panel: panel.index)
+        missing, unknown = _UNTOLD[untold[0].untold]
         what = (
-            f"{_photos_of(alone)} nothing that most photos of setup {setup} show, and not all of"
-            " them hold how they were exposed: nothing tells how light they should be"
+            f"{_photos_of(panels)} nothing that most photos of setup {setup} show, and not all of"
+            f" them hold {missing}: nothing tells {unknown}"
         )
         hint = "look at these cuts in the film; where they flicker, take the photos again with"
         hint += " exposure and white balance set by hand"
         yield checked.finding("level", first.shot, panel_key(first, "photo"), what, hint)
+
+
+_UNTOLD = {
+    Untold.EXPOSURE: ("how they were exposed", "how light they should be"),
+    Untold.WHITE: ("that their white balance was set by hand", "which white they should have"),
+}
 
 
 def _photos_of(panels: Sequence[Panel]) -> str:

@@ -1,32 +1,39 @@
 """Evening the photos of a setup: how far the light of each is raised or brought down.
 
-A setup has one camera and its lights stay, so its photos should agree, and differ only by what
-the camera's automatics did. Photos that show the same, wholly or in part, are compared by that
-(`views`). What is left are groups that show nothing in common. They are compared by what the
-camera wrote down of its exposures; where it wrote nothing, by the middle of their lights, and
-then only what is over a stop and a half: less may well be the subject. The photo in the middle
-is the measure: it stays, and the others come to it.
+The lights of a setup stay, so what its photos show should be as light in all of them, and differ
+only by what the camera's automatics did. Photos that show the same, wholly or in part and from
+wherever the camera stood, are compared by that (`views`). What is left are groups that show
+nothing in common. They are compared by what the camera wrote down of its exposures; where it
+wrote nothing, by the middle of their lights, and then only what is over a stop and a half: less
+may well be the subject. The photo in the middle is the measure: it stays, and the others come
+to it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import IntEnum
 from functools import lru_cache
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from animatic.board import Board
+from animatic.board.keypoints import look_for_keypoints
 from animatic.board.light import Light, evened_photos
 from animatic.board.media import Memory
-from animatic.srgb import Gains
-from animatic.timeline.reframed import WEIGHTS
+from animatic.srgb import WEIGHTS, Gains
 from animatic.timeline.views import Group, brightness, grid_of, grouped, middle_of
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    from animatic.board.keypoints import Keypoints
     from animatic.timeline.views import Lights
 
-__all__ = ["MOST_COLOUR", "MOST_EXPOSURE", "Levelled", "levels"]
+    Raise = tuple[float, float, float]
+
+__all__ = ["MOST_COLOUR", "MOST_EXPOSURE", "Levelled", "Untold", "levels"]
 
 MOST_EXPOSURE, MOST_COLOUR = 150, 50
 """Hundredths of a stop: no photo is raised by more, and no colour against the others."""
@@ -36,10 +43,19 @@ _LEAST = 3
 """A photo that is nearer than this (2 % of light) stays as it is, to the bit."""
 _TOLD = 10
 """Hundredths of a stop that are worth a line."""
-_WAY = 2
+_WAY = 3
 """Changes with the way photos are evened, so that what was kept of another way is not taken."""
 _USUAL_SPREAD = 150
 """Groups differ by so much because of what they show: 1.34 stops in one lit scene (measured)."""
+
+
+class Untold(IntEnum):
+    """What nothing tells of a photo beside the others of its setup."""
+
+    NOTHING = 0
+    WHITE = 1
+    EXPOSURE = 2
+    """And its white with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,9 +70,9 @@ class Levelled:
     """The part of `gains` that all colours share, in hundredths of a stop."""
     wanted: int
     """The exposure that would have evened it, without a limit."""
-    is_alone: bool = False
-    """Whether nothing tells how light it is beside most of the setup's photos: they share nothing
-    that they show, and not all hold how they were exposed."""
+    untold: Untold = Untold.NOTHING
+    """What nothing tells of it beside most of the setup's photos: they share nothing that they
+    show, and not all hold how they were exposed, or that their white was held."""
 
     @property
     def colours(self) -> Gains:
@@ -106,48 +122,59 @@ def levels(board: Board) -> tuple[Levelled, ...]:
         known = board.media.lights
         lights = {photo: known[path] for photo, path in paths.items() if path in known}
         names = sorted(lights)
-        made = dict(zip(names, _recalled(tuple(lights[name] for name in names)), strict=True))
+        shown = tuple((paths[name], lights[name]) for name in names)
+        made = dict(zip(names, _recalled(shown), strict=True))
         found += [_levelled(setup, photo, *made[photo]) for photo in photos if photo in made]
     return tuple(found)
 
 
-def _levelled(setup: str, photo: str, wanted: Gains, is_alone: bool) -> Levelled:
+def _levelled(setup: str, photo: str, wanted: Gains, untold: Untold) -> Levelled:
     exposure = sum(part * weight for part, weight in zip(wanted, WEIGHTS, strict=True))
     given = round(min(MOST_EXPOSURE, max(-MOST_EXPOSURE, exposure)))
     colours = (min(MOST_COLOUR, max(-MOST_COLOUR, round(part - exposure))) for part in wanted)
     red, green, blue = (given + colour for colour in colours)
     gains = (red, green, blue)
     if max(abs(gain) for gain in gains) < _LEAST:
-        return Levelled(setup, photo, (0, 0, 0), 0, 0, is_alone)
-    return Levelled(setup, photo, gains, given, round(exposure), is_alone)
+        return Levelled(setup, photo, (0, 0, 0), 0, 0, untold)
+    return Levelled(setup, photo, gains, given, round(exposure), untold)
 
 
 @lru_cache(maxsize=64)
-def _recalled(lights: tuple[Light, ...]) -> list[tuple[Gains, bool]]:
-    """Return what each photo of a setup is raised by, without limits, and whether it is alone.
+def _recalled(shown: tuple[tuple[Path, Light], ...]) -> list[tuple[Gains, Untold]]:
+    """Return what each photo of a setup is raised by, without limits, and what is untold of it.
 
-    Laying many views over each other takes seconds: it is done once for the same photos.
+    Comparing many views takes seconds: it is done once for the same photos.
     """
     memory = Memory("level.json")
+    lights = [light for _, light in shown]
     key = sha256(repr((_WAY, lights)).encode()).hexdigest()
-    numbers = memory.remember(key, 4 * len(lights), lambda: _numbers(_evened(lights)))
+    numbers = memory.remember(key, 4 * len(shown), lambda: _numbers(_evened(shown)))
     memory.keep()
     quads = zip(*(numbers[part::4] for part in range(4)), strict=True)
-    return [((red, green, blue), bool(alone)) for red, green, blue, alone in quads]
+    return [((red, green, blue), Untold(untold)) for red, green, blue, untold in quads]
 
 
-def _numbers(evened: Sequence[tuple[tuple[float, float, float], bool]]) -> list[int]:
-    return [round(n) for gains, is_alone in evened for n in (*gains, is_alone)]
+def _numbers(evened: Sequence[tuple[Raise, Untold]]) -> list[int]:
+    return [round(n) for gains, untold in evened for n in (*gains, untold)]
 
 
-def _evened(lights: Sequence[Light]) -> list[tuple[tuple[float, float, float], bool]]:
+def _evened(shown: Sequence[tuple[Path, Light]]) -> list[tuple[Raise, Untold]]:
+    """Return by how many hundredths of a stop each photo is raised, and what is untold of it."""
+    lights = [light for _, light in shown]
     grids = [grid_of(light) for light in lights]
-    groups = grouped(grids, [light.exposure for light in lights])
+
+    def find(numbers: Sequence[int]) -> list[Keypoints | None]:
+        known = look_for_keypoints(shown[number][0] for number in numbers)
+        return [known.get(shown[number][0]) for number in numbers]
+
+    groups = grouped(grids, [light.exposure for light in lights], find)
     is_told = all(any(lights[m].exposure is not None for m in g.members) for g in groups)
+    is_held = all(any(lights[m].is_white_held for m in g.members) for g in groups)
+    untold = Untold.EXPOSURE if not is_told else Untold.NOTHING if is_held else Untold.WHITE
     levels = [_level(group, grids, lights, is_told) for group in groups]
     middle = middle_of([level for level, g in zip(levels, groups, strict=True) for _ in g.members])
     most = max(groups, key=lambda group: len(group.members))
-    raises = [((0.0, 0.0, 0.0), False)] * len(lights)
+    raises: list[tuple[Raise, Untold]] = [((0.0, 0.0, 0.0), Untold.NOTHING)] * len(lights)
     for group, level in zip(groups, levels, strict=True):
         off = level - middle
         if not is_told:
@@ -156,7 +183,7 @@ def _evened(lights: Sequence[Light]) -> list[tuple[tuple[float, float, float], b
             off = over if off > 0 else -over
         for number, brighter in zip(group.members, group.brighter, strict=True):
             red, green, blue = (-float(part) - off for part in brighter)
-            raises[number] = (red, green, blue), group is not most and not is_told
+            raises[number] = (red, green, blue), Untold.NOTHING if group is most else untold
     return raises
 
 

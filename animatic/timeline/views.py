@@ -1,22 +1,29 @@
 """Photos of a setup by the views they show, and by how much each is brighter than its like.
 
 Two photos that show the same view are compared place by place: what most places agree on is the
-exposure, and a puppet that came in is a minority that does not count.
+exposure, and a puppet that came in is a minority that does not count. Views from elsewhere are
+compared by what can be known again in both.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from animatic.board.light import BLACK, BURNT, COLUMNS, ROWS, Light
-from animatic.timeline.reframed import WEIGHTS, Overlap, Sight, agreed, is_unmoved, overlap
+from animatic.srgb import WEIGHTS
+from animatic.timeline.matched import Overlap, overlap
+from animatic.timeline.unmoved import Sight, agreed, is_unmoved
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from animatic.board.keypoints import Keypoints
+
+    Find = Callable[[Sequence[int]], Sequence[Keypoints | None]]
+    """Returns the keypoints of photos by their numbers, None where one cannot be read."""
     Lights = NDArray[np.float64]
     """Hundredths of a stop of places (rows) in red, green and blue; infinite where unknown."""
 
@@ -30,8 +37,9 @@ _LEAST_CONTRAST = 12
 """Standard deviation of what agrees, below which it says nothing."""
 _ACROSS = 3
 """Photos of a view are compared by places three times as large: a hand-held camera moves."""
-_NEIGHBOURS = 16
-"""A view is laid over so many that follow by name: a day's photos are numbered in order."""
+_NEIGHBOURS, _NEAREST = 16, 3
+"""A view is compared with so many that follow by name (a day's photos are numbered in order):
+with the nearest always, with others where nothing joins them yet."""
 _MOST_APART = 75
 """Hundredths of a stop that an overlap may be off what the camera wrote down."""
 
@@ -92,7 +100,7 @@ def middle_of(values: Sequence[float] | Lights) -> float:
     return float(sorted(values)[len(values) // 2])
 
 
-def grouped(grids: Sequence[Lights], exposures: Sequence[int | None]) -> list[Group]:
+def grouped(grids: Sequence[Lights], exposures: Sequence[int | None], find: Find) -> list[Group]:
     """Return the photos of a setup in groups of those that could be compared with each other.
 
     `exposures` is what the camera wrote down of each: an overlap that is far off it is none.
@@ -104,8 +112,7 @@ def grouped(grids: Sequence[Lights], exposures: Sequence[int | None]) -> list[Gr
     views = [
         _settled(larger, members) for members in sorted(_merged(grids, larger, _views(photos)))
     ]
-    sights = [_sight(grids, view) for view in views]
-    laid = _overlaps(sights, views, exposures)
+    laid = _overlaps(views, exposures, find)
     groups: list[Group] = []
     for numbers in _joined(len(views), laid):
         offs = _balanced(numbers, [edge for edge in laid if edge[0] in numbers])
@@ -238,17 +245,42 @@ def _sight(grids: Sequence[Lights], view: _View) -> Sight:
     return Sight(_most(np.stack([grids[m] - off for m, off in pairs])).reshape(ROWS, COLUMNS, 3))
 
 
-def _overlaps(
-    sights: Sequence[Sight], views: Sequence[_View], exposures: Sequence[int | None]
-) -> list[_Edge]:
+def _overlaps(views: Sequence[_View], exposures: Sequence[int | None], find: Find) -> list[_Edge]:
     """Return which views overlap: the numbers of two, and what they share."""
-    found: list[_Edge] = []
-    for other in range(len(views)):
-        for one in range(max(0, other - _NEIGHBOURS), other):
-            shared = overlap(sights[one], sights[other])
-            if shared and _is_likely(shared, (views[one], views[other]), exposures):
-                found.append((one, other, shared))
+    from scipy.cluster.hierarchy import DisjointSet
+
+    if len(views) < 2:
+        return []
+    # Of each view the photo in the middle: least of it is burnt out or lost in the dark.
+    rows = [_middle_row(view) for view in views]
+    keypoints = find([view.members[row] for view, row in zip(views, rows, strict=True)])
+    joined, found = DisjointSet(range(len(views))), list[_Edge]()
+    for step in range(1, min(_NEIGHBOURS, len(views) - 1) + 1):
+        for first in range(len(views) - step):
+            pair = first, first + step
+            one, other = (keypoints[number] for number in pair)
+            if one is None or other is None or (step > _NEAREST and joined.connected(*pair)):
+                continue
+            shared = overlap(one, other)
+            if shared is None:
+                continue
+            offs = (views[number].brighter[rows[number]] for number in pair)
+            shared = _between(shared, *offs)
+            if _is_likely(shared, (views[pair[0]], views[pair[1]]), exposures):
+                found.append((*pair, shared))
+                joined.merge(*pair)
     return found
+
+
+def _middle_row(view: _View) -> int:
+    bright = [float(row @ WEIGHTS) for row in view.brighter]
+    return bright.index(middle_of(bright))
+
+
+def _between(found: Overlap, one: Lights, other: Lights) -> Overlap:
+    """Return an overlap of two photos as one of their views, from which they are off so much."""
+    red, green, blue = (found.brighter - one + other).tolist()
+    return Overlap((red, green, blue), found.error)
 
 
 def _is_likely(found: Overlap, views: tuple[_View, _View], exposures: Sequence[int | None]) -> bool:
@@ -288,6 +320,6 @@ def _balanced(views: Sequence[int], edges: Sequence[_Edge]) -> Lights:
     wanted = np.zeros((len(edges) + 1, 3))
     sums[-1] = 1
     for row, (one, other, found) in enumerate(edges):
-        sums[row, row_of[one]], sums[row, row_of[other]] = found.sureness, -found.sureness
-        wanted[row] = np.array(found.brighter) * found.sureness
+        sums[row, row_of[one]], sums[row, row_of[other]] = 1 / found.error, -1 / found.error
+        wanted[row] = np.array(found.brighter) / found.error
     return np.asarray(np.linalg.lstsq(sums, wanted)[0])

@@ -24,7 +24,7 @@ from animatic.srgb import as_code, as_light, raised
 from animatic.timeline import Timeline
 from animatic.timeline.level import levels
 from tests.boards import BoardFolder
-from tests.photographs import exif_of, exposed, save
+from tests.photographs import exif_of, exposed, photograph, save
 from tests.strategies import untimed
 
 with warnings.catch_warnings():
@@ -202,8 +202,8 @@ def test_views_are_evened_by_what_the_camera_wrote_down(board: BoardFolder) -> N
 
 def test_views_without_a_word_of_the_camera_are_evened_in_part(board: BoardFolder) -> None:
     """A view that is darker than all others may be so: what is over 1.5 stops, and no colour."""
-    cat, woman = skimage.data.chelsea(), skimage.data.astronaut()
-    views = [cat, woman, skimage.data.coffee()[:200, 300:], cat[::-1], woman[:, ::-1]]
+    views = [photograph(n) for n in ("chelsea", "immunohistochemistry", "left", "astronaut")]
+    views.insert(0, photograph("coffee")[:200, 300:])
     for number, view in enumerate(views):
         save(exposed(view, -2.0 if number == 4 else 0.0), board.path(f"{number}.jpg"))
     film = board.lay_out(text([f"{number}.jpg" for number in range(5)]))
@@ -212,7 +212,7 @@ def test_views_without_a_word_of_the_camera_are_evened_in_part(board: BoardFolde
     assert len(set(found[4])) == 1
     assert found[:4] == [(0, 0, 0)] * 4
     # One that is nearly black: no more than 0.75 stop on such a guess.
-    save(exposed(woman[:, ::-1], -4.0), board.path("4.jpg"))
+    save(exposed(views[4], -4.0), board.path("4.jpg"))
     film = board.lay_out(text([f"{number}.jpg" for number in range(5)]))
     assert gains_of(film)[4] == (75, 75, 75)
 
