@@ -8,7 +8,7 @@ Keypoints, 2004) as OpenCV has it, in stops: there an exposure changes nothing b
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -29,7 +29,7 @@ __all__ = ["Keypoints", "keypoints_in", "look_for_keypoints"]
 
 _LONGEST = 1600
 """Pixels of the longer side at which photos are searched: more found no more pairs (measured)."""
-_MOST = 5000
+_MOST = 4000
 _LEAST_CONTRAST = 0.01
 _DARKEST = 9
 """Stops below white that the scale of the search spans."""
@@ -45,13 +45,20 @@ class Keypoints:
 
     `at` holds x and y in pixels of a photo of this `size` (width and height), `lights` red, green
     and blue in hundredths of a stop below white, not-a-number where they cannot be told, and
-    `described` 128 numbers from 0 to 255 that are nearly the same for the same thing.
+    `described` 128 numbers from 0 to 255 that are nearly the same for the same thing. Those that
+    stand out most come first.
     """
 
     size: tuple[int, int]
     at: Reals
     lights: Numbers
     described: NDArray[np.uint8]
+
+    def strongest(self, most: int | None) -> Keypoints:
+        """Return so many of them at most; all for None."""
+        return replace(
+            self, at=self.at[:most], lights=self.lights[:most], described=self.described[:most]
+        )
 
 
 def look_for_keypoints(photos: Iterable[Path]) -> dict[Path, Keypoints]:
@@ -87,6 +94,8 @@ def keypoints_in(picture: Image.Image) -> Keypoints:
     found, described = search.detectAndCompute(scale, None)
     if described is None or len(found) == 0:
         found, described = (), np.empty((0, 128))
+    order = sorted(range(len(found)), key=lambda number: -found[number].response)
+    found, described = [found[number] for number in order], described[order]
     at = np.array([point.pt for point in found], np.float32).reshape(-1, 2)
     reach = np.array([point.size for point in found]) * _REACH
     lights = _lights(codes, light, at, reach)

@@ -6,6 +6,7 @@ import re
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -24,6 +25,7 @@ __all__ = [
     "Tell",
     "bytes_as_read",
     "check_file",
+    "counting",
     "emit",
     "found_in",
     "make_folder",
@@ -99,9 +101,13 @@ def read(named: Path) -> tuple[Board, Timeline]:
     from animatic.board import read_board
     from animatic.heap import keep_together
     from animatic.timeline import lay_out
+    from animatic.timeline.level import levels
 
     keep_together()
     board = read_board(named)
+    if board.media.lights:
+        with counting("evening photos", "setup") as tell:
+            levels(board, tell)
     return board, lay_out(board)
 
 
@@ -252,6 +258,14 @@ class Step(Protocol):
         """What there is to do in all."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Count:
+    """How far a piece of work is, by counting."""
+
+    done: int
+    total: int
+
+
 Tell = Callable[[Step], None]
 
 
@@ -274,3 +288,10 @@ def showing_progress(what: str, unit: str = "frame") -> Iterator[Tell | None]:
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(what, total=None)
         yield lambda step: bar.update(task, completed=step.done, total=step.total)
+
+
+@contextmanager
+def counting(what: str, unit: str) -> Iterator[Callable[[int, int], None]]:
+    """Give a callback that takes what is done and what there is to do, and draws progress."""
+    with showing_progress(what, unit) as tell:
+        yield lambda done, total: tell(_Count(done, total)) if tell is not None else None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,10 +9,10 @@ import click
 
 from animatic.cli.common import (
     check_file,
+    counting,
     emit,
     read,
     refuse_among_takes,
-    showing_progress,
 )
 from animatic.cli.options import Folder, file_option, format_option
 from animatic.words import counted
@@ -21,14 +20,6 @@ from animatic.words import counted
 if TYPE_CHECKING:
     from animatic.shoot.takes import Shoot
     from animatic.timeline import Timeline
-
-
-@dataclass(frozen=True, slots=True)
-class _Looked:
-    """How many pictures are looked at."""
-
-    done: int
-    total: int
 
 
 @click.command(short_help="Hold the takes against the plan: to do, shooting, shot.")
@@ -68,13 +59,8 @@ def shoot_in(timeline: Timeline, folder: Path) -> Shoot:
     """Return the takes in a folder; shows progress on a terminal."""
     from animatic.shoot.takes import look_over
 
-    with showing_progress("takes", "picture") as tell:
-
-        def told(done: int, total: int) -> None:
-            if tell is not None:
-                tell(_Looked(done, total))
-
-        return look_over(timeline, folder, told)
+    with counting("takes", "picture") as tell:
+        return look_over(timeline, folder, tell)
 
 
 def film_with_takes(whole: Timeline, part: Timeline, folder: Path, *, unfinished: bool) -> Timeline:

@@ -11,7 +11,7 @@ to it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import lru_cache
@@ -43,7 +43,7 @@ _LEAST = 3
 """A photo that is nearer than this (2 % of light) stays as it is, to the bit."""
 _TOLD = 10
 """Hundredths of a stop that are worth a line."""
-_WAY = 3
+_WAY = 4
 """Changes with the way photos are evened, so that what was kept of another way is not taken."""
 _USUAL_SPREAD = 150
 """Groups differ by so much because of what they show: 1.34 stops in one lit scene (measured)."""
@@ -111,13 +111,18 @@ class Levelled:
         return max(abs(self.exposure), *(abs(gain) for gain in self.colours)) >= _TOLD
 
 
-def levels(board: Board) -> tuple[Levelled, ...]:
+def levels(
+    board: Board, tell: Callable[[int, int], None] = lambda done, total: None
+) -> tuple[Levelled, ...]:
     """Return every photo of the setups that are evened, setup by setup in the board's order.
 
     The same whatever order the panels have; a photo counts once, however often it is shown.
+    Photos that are new take seconds: `tell` is told how many setups are done, and of how many.
     """
     found: list[Levelled] = []
-    for setup, photos in evened_photos(board.content).items():
+    setups = evened_photos(board.content)
+    for number, (setup, photos) in enumerate(setups.items()):
+        tell(number, len(setups))
         paths = {photo: board.path(photo) for photo in photos}
         known = board.media.lights
         lights = {photo: known[path] for photo, path in paths.items() if path in known}

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     Pairs = NDArray[np.int64]
     """Rows of two: the number of a keypoint in one photo, and in the other."""
 
-__all__ = ["Overlap", "chance", "overlap"]
+__all__ = ["LEAST_ERROR", "Overlap", "chance", "overlap"]
 
 _NEARER = 0.8
 """The nearest description must be within this part of the distance of the next (Lowe)."""
@@ -43,7 +43,7 @@ _FEWEST = 8
 """Pairs whose light is known in both."""
 _MOST_ERROR = 10.0
 """Hundredths of a stop: standard error of the brightness, above which nothing is said."""
-_FLOOR = 2.0
+LEAST_ERROR = 2.0
 """No overlap is taken to be surer than this."""
 _FAR_OFF, _LEAST_SPREAD = 3, 4.0
 """Deviations beyond which a pair shows something else, and the least they are taken to be."""
@@ -68,7 +68,10 @@ class Overlap:
 
 
 def overlap(one: Keypoints, other: Keypoints) -> Overlap | None:
-    """Return what two photos share, or None where they show nothing in common for certain."""
+    """Return what two photos share, or None where they show nothing in common for certain.
+
+    The same for the same photos; it takes time by the product of the keypoints.
+    """
     import numpy as np
 
     pairs = _seen_from_two_places(one, other, _alike(one, other))
@@ -82,7 +85,7 @@ def overlap(one: Keypoints, other: Keypoints) -> Overlap | None:
     colour = max(abs(part - exposure) for part in (red, green, blue))
     if error > _MOST_ERROR or colour > _MOST_COLOUR:
         return None
-    return Overlap((red, green, blue), max(_FLOOR, error))
+    return Overlap((red, green, blue), max(LEAST_ERROR, error))
 
 
 def _outward(photo: Keypoints) -> Numbers:
@@ -133,13 +136,16 @@ def _alike(one: Keypoints, other: Keypoints) -> Pairs:
         return np.empty((0, 2), np.int64)
     first, second = (_rooted(photo.described) for photo in (one, other))
     matcher = cv2.BFMatcher(cv2.NORM_L2)
-    back = {match.queryIdx: match.trainIdx for match in matcher.match(second, first)}
-    found = [
+    there = [
         (best.queryIdx, best.trainIdx)
         for best, following in matcher.knnMatch(first, second, k=2)
-        if best.distance < _NEARER * following.distance and back[best.trainIdx] == best.queryIdx
+        if best.distance < _NEARER * following.distance
     ]
-    pairs = np.array(found, np.int64).reshape(-1, 2)
+    pairs = np.array(there, np.int64).reshape(-1, 2)
+    if len(pairs) == 0:
+        return pairs
+    back = [match.trainIdx for match in matcher.match(second[pairs[:, 1]], first)]
+    pairs = pairs[pairs[:, 0] == back]
     places = np.hstack([one.at[pairs[:, 0]], other.at[pairs[:, 1]]]) // _APART
     _, firsts = np.unique(places, axis=0, return_index=True)
     return np.asarray(pairs[np.sort(firsts)])

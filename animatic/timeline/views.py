@@ -7,13 +7,13 @@ compared by what can be known again in both.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from animatic.board.light import BLACK, BURNT, COLUMNS, ROWS, Light
 from animatic.srgb import WEIGHTS
-from animatic.timeline.matched import Overlap, overlap
+from animatic.timeline.matched import LEAST_ERROR, Overlap, overlap
 from animatic.timeline.unmoved import Sight, agreed, is_unmoved
 
 if TYPE_CHECKING:
@@ -40,6 +40,8 @@ _ACROSS = 3
 _NEIGHBOURS, _NEAREST = 16, 3
 """A view is compared with so many that follow by name (a day's photos are numbered in order):
 with the nearest always, with others where nothing joins them yet."""
+_FEW = 1000
+"""Keypoints that are compared at first."""
 _MOST_APART = 75
 """Hundredths of a stop that an overlap may be off what the camera wrote down."""
 
@@ -254,22 +256,32 @@ def _overlaps(views: Sequence[_View], exposures: Sequence[int | None], find: Fin
     # Of each view the photo in the middle: least of it is burnt out or lost in the dark.
     rows = [_middle_row(view) for view in views]
     keypoints = find([view.members[row] for view, row in zip(views, rows, strict=True)])
-    joined, found = DisjointSet(range(len(views))), list[_Edge]()
-    for step in range(1, min(_NEIGHBOURS, len(views) - 1) + 1):
-        for first in range(len(views) - step):
-            pair = first, first + step
+    joined, found = DisjointSet(range(len(views))), dict[tuple[int, int], Overlap]()
+    # A few keypoints are enough for most; all are compared where that leaves a view apart.
+    for most in (_FEW, None):
+        for pair in _near_in_name(len(views)):
+            is_near = most is not None and pair[1] - pair[0] <= _NEAREST
             one, other = (keypoints[number] for number in pair)
-            if one is None or other is None or (step > _NEAREST and joined.connected(*pair)):
+            if one is None or other is None or (joined.connected(*pair) and not is_near):
                 continue
-            shared = overlap(one, other)
+            shared = overlap(one.strongest(most), other.strongest(most))
+            if shared is not None and most is not None and shared.error > LEAST_ERROR:
+                shared = overlap(one, other) or shared
             if shared is None:
                 continue
             offs = (views[number].brighter[rows[number]] for number in pair)
             shared = _between(shared, *offs)
             if _is_likely(shared, (views[pair[0]], views[pair[1]]), exposures):
-                found.append((*pair, shared))
+                found[pair] = shared
                 joined.merge(*pair)
-    return found
+    return [(*pair, shared) for pair, shared in found.items()]
+
+
+def _near_in_name(count: int) -> Iterator[tuple[int, int]]:
+    """Yield pairs of views, those first that are next to each other by name."""
+    for step in range(1, min(_NEIGHBOURS, count - 1) + 1):
+        for first in range(count - step):
+            yield first, first + step
 
 
 def _middle_row(view: _View) -> int:

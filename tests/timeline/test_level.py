@@ -259,6 +259,17 @@ def test_a_photo_is_raised_no_more_than_is_good_and_check_says_so(
     assert "0.jpg: brought" not in said
 
 
+def test_who_waits_is_told_how_many_setups_are_done(board: BoardFolder) -> None:
+    save(skimage.data.coffee(), board.path("0.jpg"))
+    save(skimage.data.chelsea(), board.path("1.jpg"))
+    loaded = board.read(
+        text(["0.jpg", "1.jpg"]).replace("1.jpg, setup: quay", "1.jpg, setup: shed")
+    )
+    told: list[tuple[int, int]] = []
+    levels(loaded, lambda *step: told.append(step))
+    assert told == [(0, 2), (1, 2)]
+
+
 def test_a_photo_that_changed_is_measured_again(board: BoardFolder) -> None:
     picture = skimage.data.coffee()
     for number in range(3):
