@@ -15,7 +15,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animatic.errors import MediaError
-from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse_kind
+from animatic.photofile import (
+    KINDS,
+    damage,
+    is_sideways,
+    photo_formats,
+    refuse_damage,
+    refuse_kind,
+)
 from animatic.times import capture_time
 from animatic.upright import upright
 
@@ -123,6 +130,7 @@ def look_at_photo(path: Path) -> Look:
                 taken = _taken(image)
                 image.draft("L", (_WIDTH, _WIDTH))
                 grey = _grey(image)
+                refuse_damage(image, path)
     except (MediaError, MemoryError):
         raise
     except UnidentifiedImageError:
