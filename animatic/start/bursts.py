@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from animatic.start.look import Look, distance
+from animatic.start.look import LEAST_CONTRAST, Look, distance
 
 __all__ = ["Kept", "thinned"]
 
@@ -49,15 +49,16 @@ def thinned(ordered: Sequence[Look]) -> list[Kept]:
     members: dict[int, list[Look]] = {}
     for look, number in zip(ordered, group, strict=True):
         members.setdefault(number, []).append(look)
-    best = {
-        number: max(looks, key=lambda look: (look.taken is not None, look.sharpness))
-        for number, looks in members.items()
-    }
+    best = {number: max(looks, key=_worth) for number, looks in members.items()}
     return [
         Kept(look, tuple(other for other in members[number] if other is not look))
         for look, number in zip(ordered, group, strict=True)
         if look is best[number]
     ]
+
+
+def _worth(look: Look) -> tuple[bool, bool, float]:
+    return look.taken is not None, look.contrast >= LEAST_CONTRAST, look.sharpness
 
 
 def _bursts(ordered: Sequence[Look]) -> Iterator[tuple[int, int]]:
