@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from animatic.errors import MediaError
+from animatic.jpegscan import is_scan_damaged
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -24,6 +25,7 @@ __all__ = [
     "damage",
     "is_sideways",
     "photo_formats",
+    "refuse_damage",
     "refuse_kind",
 ]
 
@@ -39,6 +41,7 @@ _ORIENTATION = 0x0112
 _TIFF_WIDTH, _TIFF_LENGTH = 256, 257
 """ImageWidth and ImageLength (TIFF 6.0, section 8)."""
 _PNG = b"\x89PNG\r\n\x1a\n"
+_CHANGED = "is damaged: some of its bytes are not what the camera wrote"
 
 
 @cache
@@ -95,6 +98,15 @@ def is_sideways(image: Image.Image) -> bool:
         return False
 
 
+def refuse_damage(image: Image.Image, path: Path, noun: str = "photo") -> None:
+    """Raise MediaError for a picture that a decoder makes something of, and that is damaged.
+
+    Only of a JPEG this can be told cheaply: the check sums of PNG stop its decoder.
+    """
+    if image.format in ("JPEG", "MPO") and is_scan_damaged(path.read_bytes()):
+        raise MediaError(f"the {noun} {_CHANGED}")
+
+
 def damage(path: Path, noun: str = "photo") -> str:
     """Return what is wrong with a file whose picture could not be decoded.
 
@@ -118,7 +130,7 @@ def damage(path: Path, noun: str = "photo") -> str:
     if is_whole is None:
         return f"the {noun} is damaged or cut short"
     if is_whole:
-        return f"the {noun} is damaged: some of its bytes are not what the camera wrote"
+        return f"the {noun} {_CHANGED}"
     ends = f"the file ends after {len(data)} bytes, before its picture does"
     return f"the {noun} is cut short: {ends}"
 

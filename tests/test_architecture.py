@@ -13,7 +13,7 @@ import animatic
 PACKAGE = Path(animatic.__file__).parent
 GROUND = {
     *("errors", "frames", "timecode", "times", "files", "fonts"),
-    *("mediafile", "audiofile", "audiofacts", "videofile", "photofile", "upright"),
+    *("mediafile", "audiofile", "audiofacts", "videofile", "photofile", "jpegscan", "upright"),
     *("profile", "srgb", "heap", "words"),
 }
 MAY_IMPORT = {

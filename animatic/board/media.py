@@ -19,7 +19,14 @@ from animatic.audiofacts import AudioFacts
 from animatic.board.looking import by_threads
 from animatic.errors import AnimaticError, MediaError
 from animatic.files import write_beside
-from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse_kind
+from animatic.photofile import (
+    KINDS,
+    damage,
+    is_sideways,
+    photo_formats,
+    refuse_damage,
+    refuse_kind,
+)
 
 if TYPE_CHECKING:
     from animatic.board.light import Light
@@ -36,7 +43,7 @@ __all__ = [
 
 Kind = Literal["photo", "sound"]
 
-_VERSION = 2
+_VERSION = 3
 _MOST = {"light.json": 1000, "level.json": 500}
 """Long facts that are kept: the latest, and all that were asked for."""
 MemoryName = Literal["media.json", "light.json", "level.json", "takes.json"]
@@ -81,6 +88,7 @@ def measure_photo(path: Path) -> PhotoFacts:
                 # A quarter-size decode reads the whole file just the same, and faster.
                 image.draft("RGB", (image.width // 4, image.height // 4))
                 image.load()
+                refuse_damage(image, path)
         except (MediaError, MemoryError):
             raise
         except UnidentifiedImageError:

@@ -34,17 +34,21 @@ def start(photos: Path, title: str | None) -> None:
 
     Writes board.yaml into the folder: photos in the order they were taken, of each burst the
     sharpest, a setup for each stretch between long pauses. Photos are read, never changed,
-    moved or copied; a board that is there is never overwritten.
+    moved or copied; a board that is there is never overwritten. RAW photos, videos and folders
+    beside the photos are not read, but named.
     """
     from animatic.files import write_beside
     from animatic.start import draft_board
     from animatic.start.look import NO_HEIC, find_photos
     from animatic.start.naming import is_writable, readable
+    from animatic.start.passed import passed_over
 
     board = photos / "board.yaml"
     if board.exists():
         raise UsageError(f"{board}: there is a board already; move it away, or work on with it")
     found = find_photos(photos)
+    for words in passed_over(photos):
+        click.echo(f"{readable(str(photos))}: not looked at: {words}", err=True)
     if not found:
         raise UsageError(f"{photos}: no photo in this folder (JPEG, PNG, TIFF, WebP, HEIC)")
     named = [path for path in found if is_writable(path.name)]

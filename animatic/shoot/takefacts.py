@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from animatic.board.media import Memory
 from animatic.errors import MediaError
-from animatic.photofile import damage, is_sideways, photo_formats, refuse_kind
+from animatic.photofile import damage, is_sideways, photo_formats, refuse_damage, refuse_kind
 from animatic.times import capture_time
 
 if TYPE_CHECKING:
@@ -116,6 +116,7 @@ def _measured(path: Path) -> list[int]:
             taken = _taken(image)
             image.draft(image.mode, (image.width // _REDUCED, image.height // _REDUCED))
             image.load()
+            refuse_damage(image, path, "picture")
             return [width, height, _mark(image), taken]
     except (MediaError, MemoryError):
         raise

@@ -10,7 +10,7 @@ from statistics import median
 
 from animatic.start.bursts import Kept, thinned
 from animatic.start.clocks import on_one_clock
-from animatic.start.look import Look
+from animatic.start.look import LEAST_CONTRAST, Look
 from animatic.start.naming import quoted, readable
 from animatic.times import natural_key
 
@@ -129,7 +129,7 @@ def _panel(item: Kept, shot: int, setup: int) -> list[str]:
 def _marks(look: Look) -> list[str]:
     """Return what is wrong with a photo, in a word each."""
     marks = []
-    if look.sharpness < SOFT:
+    if look.contrast >= LEAST_CONTRAST and look.sharpness < SOFT:
         marks.append("soft")
     if look.dark > DARK:
         marks.append("dark")

@@ -15,7 +15,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animatic.errors import MediaError
-from animatic.photofile import KINDS, damage, is_sideways, photo_formats, refuse_kind
+from animatic.photofile import (
+    KINDS,
+    damage,
+    is_sideways,
+    photo_formats,
+    refuse_damage,
+    refuse_kind,
+)
 from animatic.times import capture_time
 from animatic.upright import upright
 
@@ -23,6 +30,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
 __all__ = [
+    "LEAST_CONTRAST",
     "NO_HEIC",
     "SUFFIXES",
     "Look",
@@ -41,7 +49,11 @@ _WIDTH = 512
 _PART = 32
 """Sharpness is measured in squares so many pixels wide."""
 _FAINT = 40
-"""Power, in levels of 255 squared, of detail too faint to tell whether it is in focus."""
+"""Power, in levels of 255 squared, of detail too faint to tell whether it is in focus, in a photo
+of full contrast; in a dark one the same detail is fainter."""
+_FULL_CONTRAST = 150
+LEAST_CONTRAST = 40
+"""With less contrast the sharpness cannot be told: rounding and noise pass for detail."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +62,8 @@ class Look:
 
     `likeness` has 64 bits: photos that look alike differ in few. `sharpness` is that of the
     sharpest parts, about 0.1 (out of focus) to 0.8 (crisp). `dark` and `burnt` are the parts
-    (0 to 1) of the photo without any drawing.
+    (0 to 1) of the photo without any drawing. `contrast` is what lies between its darkest and
+    its brightest hundredth, of 255.
     """
 
     path: Path
@@ -61,6 +74,7 @@ class Look:
     burnt: float
     small: bytes = b""
     """32x32 means of the brightness, 0 to 255, by rows; empty where it is not known."""
+    contrast: float = 255.0
 
 
 def find_photos(folder: Path) -> list[Path]:
@@ -123,6 +137,7 @@ def look_at_photo(path: Path) -> Look:
                 taken = _taken(image)
                 image.draft("L", (_WIDTH, _WIDTH))
                 grey = _grey(image)
+                refuse_damage(image, path)
     except (MediaError, MemoryError):
         raise
     except UnidentifiedImageError:
@@ -134,15 +149,16 @@ def look_at_photo(path: Path) -> Look:
     except Exception:  # A damaged file may raise anything in a decoder.
         raise MediaError(damage(path)) from None
     light = np.asarray(grey, dtype=np.float32)
-    small = _means(light)
+    small, contrast = _means(light), _contrast(light)
     return Look(
         path,
         taken,
         _likeness(small),
-        _sharpness(light),
+        _sharpness(light, contrast),
         float(np.mean(light < 12)),
         float(np.mean(light > 250)),
         small.round().astype(np.uint8).tobytes(),
+        contrast,
     )
 
 
@@ -195,7 +211,12 @@ def distance(a: int, b: int) -> int:
     return (a ^ b).bit_count()
 
 
-def _sharpness(light: NDArray[np.float32]) -> float:
+def _contrast(light: NDArray[np.float32]) -> float:
+    dark, bright = np.percentile(light, (1, 99))
+    return float(bright - dark)
+
+
+def _sharpness(light: NDArray[np.float32], contrast: float) -> float:
     """Return the power of the finest detail over that of detail twice as large, where it is most.
 
     An edge in focus has much of both, one out of focus loses the finest first, and what the
@@ -211,7 +232,8 @@ def _sharpness(light: NDArray[np.float32]) -> float:
     # Noise is the same at every size, and halving averages four of its pixels.
     noise = np.percentile(fine, 5)
     fine, coarse = np.maximum(fine - noise, 0), np.maximum(coarse - noise / 4, 0)
-    return float(np.percentile(fine / (coarse + _FAINT), 95))
+    part = min(max(contrast, LEAST_CONTRAST) / _FULL_CONTRAST, 1)
+    return float(np.percentile(fine / (coarse + _FAINT * part**2), 95))
 
 
 def _edges(light: NDArray[np.float32]) -> NDArray[np.float32]:

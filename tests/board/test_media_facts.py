@@ -95,7 +95,7 @@ def test_a_memory_that_is_none_costs_time_and_nothing_else(kept: bytes, board: B
     memory().parent.mkdir(parents=True)
     memory().write_bytes(kept)
     assert looked(board) == EXPECTED
-    assert json.loads(memory().read_bytes())["version"] == 2
+    assert json.loads(memory().read_bytes())["version"] == 3
 
 
 def test_facts_of_the_wrong_number_are_not_believed(board: BoardFolder) -> None:
@@ -164,6 +164,39 @@ def test_damaged_exif_does_not_spoil_a_photo(board: BoardFolder) -> None:
     exif = b"Exif\0\0II*\0\xff\xff\xff\x7f"
     photo = board.photo("b.jpg", size=(48, 32), exif=exif)
     assert look_at([photo], []).photos == {photo: PhotoFacts(48, 32)}
+
+
+def lost(photo: Path) -> Path:
+    """Set a cluster in the middle of a file to zero; nothing about the file tells."""
+    state, data = photo.stat(), photo.read_bytes()
+    middle = len(data) // 2
+    photo.write_bytes(data[:middle] + bytes(2000) + data[middle + 2000 :])
+    os.utime(photo, ns=(state.st_mtime_ns, state.st_mtime_ns))
+    return photo
+
+
+LOST = "the photo is damaged: some of its bytes are not what the camera wrote"
+
+
+@pytest.mark.parametrize("form", ["JPEG", "MPO"])
+def test_a_photo_damaged_in_its_middle_is_a_fault(form: str, board: BoardFolder) -> None:
+    noise = np.random.default_rng(3).integers(0, 255, (200, 300, 3), np.uint8)
+    photo = board.path("b.jpg")
+    Image.fromarray(noise).save(photo, form)
+    assert measure_photo(photo) == PhotoFacts(300, 200)
+    assert look_at([lost(photo)], []).faults == {("photo", photo): LOST}
+
+
+def test_what_was_found_fit_before_damage_was_looked_for_is_measured_again(
+    board: BoardFolder,
+) -> None:
+    photo = board.path("b.jpg")
+    noise = np.random.default_rng(3).integers(0, 255, (200, 300, 3), np.uint8)
+    Image.fromarray(noise).save(photo)
+    assert look_at([photo], []).faults == {}
+    kept = json.loads(memory().read_bytes())
+    memory().write_text(json.dumps({**kept, "version": 2}))
+    assert look_at([lost(photo)], []).faults == {("photo", photo): LOST}
 
 
 def test_a_photo_that_may_not_be_read_is_said_to_be_so(

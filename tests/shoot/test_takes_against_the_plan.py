@@ -137,19 +137,26 @@ def test_an_unfinished_take_is_shown_as_far_as_it_goes(film: Timeline, folder: P
     assert (shown.first, shown.end) == (-3, 5)
 
 
-@pytest.mark.parametrize("harm", ["empty", "cut short", "no picture"])
+@pytest.mark.parametrize("harm", ["empty", "cut short", "no picture", "zeros within"])
 def test_a_damaged_picture_is_named_and_its_take_left_out(
     harm: str, film: Timeline, folder: Path
 ) -> None:
     take(folder / "10_take1", range(1, 37), size=(640, 360))
     path = folder / "10_take1" / "IMG_0007.jpg"
     data = path.read_bytes()
-    path.write_bytes({"empty": b"", "cut short": data[: len(data) - 200]}.get(harm, b"text" * 99))
+    harmed = {
+        "empty": b"",
+        "cut short": data[: len(data) - 200],
+        "no picture": b"text" * 99,
+        "zeros within": data[:-700] + bytes(600) + data[-100:],
+    }
+    path.write_bytes(harmed[harm])
     found = look_over(film, folder)
     [(kind, name, words, left_out)] = findings(found)
     assert (kind, name, left_out) == ("damaged", "10_take1", True)
     assert words.startswith("IMG_0007.jpg: ")
-    assert {"empty": "empty", "cut short": "cut short", "no picture": "can be read"}[harm] in words
+    said = {"no picture": "can be read", "zeros within": "the picture is damaged"}
+    assert said.get(harm, harm) in words
     assert (found.shots[0].status, found.shots[0].poses_left) == ("shooting", 1)
     assert found.takes(unfinished=True) == {}
 

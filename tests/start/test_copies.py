@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -10,8 +11,9 @@ import pytest
 from PIL import Image, ImageDraw
 
 from animatic.start.draft import draft_board
-from animatic.start.look import Look, look_at_photos
+from animatic.start.look import Look, distance, look_at_photos
 
+PHOTOS = Path(__file__).parents[2] / "demo_board" / "photos"
 NINE = datetime(2026, 2, 21, 9, 0, 0)
 
 
@@ -75,8 +77,82 @@ def test_two_poses_before_one_set_are_two_photos(tmp_path: Path) -> None:
     ImageDraw.Draw(moved).ellipse((560, 380, 620, 440), (250, 60, 30))
     write(tmp_path / "pose.jpg", moved, NINE + timedelta(hours=1))
     apart = look_at_photos([tmp_path / "p1.jpg", tmp_path / "pose.jpg"])[0]
-    assert (apart[0].likeness ^ apart[1].likeness).bit_count() <= 2  # The hash alone is blind.
+    assert distance(apart[0].likeness, apart[1].likeness) <= 2  # The hash alone is blind.
     assert drawn(tmp_path) == ([*names, "pose.jpg"], [])
+
+
+def stand(number: int) -> Image.Image:
+    """Return a photo of the demo with a plain block in it, in a second, third ... place."""
+    with Image.open(PHOTOS / "quay_wide.jpg") as photo:
+        posed = photo.convert("RGB").resize((1200, 800))
+    left = 300 + 30 * number
+    ImageDraw.Draw(posed).rectangle((left, 480, left + 40, 580), (150, 50, 40))
+    return posed
+
+
+@pytest.mark.parametrize("light", [1, 0.2])
+@pytest.mark.parametrize("pause", [10, 3600, None])
+def test_poses_in_a_row_before_one_set_are_as_many_photos(
+    tmp_path: Path, pause: int | None, light: float
+) -> None:
+    """Nothing lies between them, and the hash hardly sees the puppet."""
+    poses = 6
+    for number in range(poses):
+        taken = None if pause is None else NINE + timedelta(seconds=pause * number)
+        posed = stand(number).point(lambda value: round(value * light))
+        write(tmp_path / f"p{number}.jpg", posed, taken)
+    looks, _ = look_at_photos(sorted(tmp_path.iterdir()))
+    apart = [distance(a.likeness, b.likeness) for a, b in pairwise(looks)]
+    assert min(apart) <= 2
+    assert drawn(tmp_path) == ([f"p{number}.jpg" for number in range(poses)], [])
+
+
+def test_small_steps_of_a_puppet_do_not_add_up_unseen(tmp_path: Path) -> None:
+    """Each pose is nearly the one before it; the last is another than the first."""
+    for number in range(20):
+        with Image.open(PHOTOS / "quay_wide.jpg") as photo:
+            posed = photo.convert("RGB").resize((1200, 800))
+        box = (400 + 3 * number, 500, 460 + 3 * number, 620)
+        ImageDraw.Draw(posed).rectangle(box, (110, 100, 95))
+        write(tmp_path / f"p{number:02}.jpg", posed, NINE + timedelta(minutes=number))
+    kept, left = drawn(tmp_path)
+    assert len(left) > 5
+    assert kept[0] == "p00.jpg"
+    assert len(kept) > 2
+    for name in left:
+        shown, like = name.split()
+        assert abs(int(like[1:3]) - int(shown[1:3])) < 8
+
+
+def second_exposure(picture: Image.Image, seed: int, shake: int, gain: float) -> Image.Image:
+    """Return what a camera in the hand sees a moment later: noise, shake, another exposure."""
+    random = np.random.default_rng(seed)
+    values = np.roll(np.asarray(picture, float), (shake // 2, shake), (0, 1)) * gain
+    values = values + random.normal(0, 3, values.shape)
+    return Image.fromarray(values.clip(0, 255).astype(np.uint8))
+
+
+@pytest.mark.parametrize("seconds", [0, 3])
+def test_a_burst_from_the_hand_is_one_photo(tmp_path: Path, seconds: float) -> None:
+    for path in sorted(PHOTOS.glob("*.jpg"))[:8]:
+        (tmp_path / path.stem).mkdir()
+        with Image.open(path) as photo:
+            picture = photo.convert("RGB")
+        for number, (shake, gain) in enumerate(((0, 1.0), (12, 0.9), (-4, 1.1), (8, 1.0))):
+            taken = NINE + timedelta(seconds=seconds * number)
+            seen = second_exposure(picture, number, shake, gain)
+            write(tmp_path / path.stem / f"{number}.jpg", seen, taken)
+        kept, left = drawn(tmp_path / path.stem)
+        assert (len(kept), len(left)) == (1, 3)
+
+
+def test_what_was_taken_again_with_nothing_changed_is_one_photo(tmp_path: Path) -> None:
+    """A camera on a stand: but for noise the photo is the same, whenever it was taken."""
+    for number in range(3):
+        seen = second_exposure(scene(1), number, 0, 1.0)
+        write(tmp_path / f"{number}.jpg", seen, NINE + timedelta(hours=number))
+    kept, left = drawn(tmp_path)
+    assert (len(kept), len(left)) == (1, 2)
 
 
 def test_photos_far_apart_must_be_closer_than_those_of_a_burst() -> None:

@@ -72,6 +72,23 @@ def test_an_empty_file_is_said_to_be_so(tmp_path: Path) -> None:
         look.look_at_photo(tmp_path / "none.jpg")
 
 
+def test_a_photo_damaged_in_its_middle_is_named_and_left_out(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As a card leaves it that lost a cluster: the file is as long as it was, and is decoded."""
+    picture(1).save(tmp_path / "quay.jpg")
+    picture(2, (1500, 1000)).save(tmp_path / "lost.jpg")
+    data = (tmp_path / "lost.jpg").read_bytes()
+    middle = len(data) // 2
+    (tmp_path / "lost.jpg").write_bytes(data[:middle] + bytes(2000) + data[middle + 2000 :])
+    said, last = start(tmp_path, capsys)
+    assert said == [
+        f"{tmp_path / 'lost.jpg'}: the photo is damaged: some of its bytes are not what the"
+        " camera wrote; left out"
+    ]
+    assert last == "1 panel on 1 setup; 0 near-duplicates and 1 damaged left out of 2 photos"
+
+
 def test_filters_of_warnings_stand_afterwards_as_before(tmp_path: Path) -> None:
     """They are the whole process's, so threads must not each change them."""
     paths = [tmp_path / f"{number}.png" for number in range(24)]

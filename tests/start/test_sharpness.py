@@ -64,6 +64,34 @@ def test_a_small_sharp_part_is_enough(tmp_path: Path) -> None:
     assert marked([tmp_path / "close.jpg"]) == set()
 
 
+@pytest.mark.parametrize("light", [0.5, 0.3, 0.2, 0.1, 0.03])
+def test_a_sharp_photo_is_not_soft_for_being_dark(tmp_path: Path, light: float) -> None:
+    """Its detail is as much fainter as all else in it, down to where nothing can be told."""
+    for path in PHOTOS[::2]:
+        with Image.open(path) as photo:
+            dark = photo.convert("RGB").point(lambda value: round(value * light))
+        dark.save(tmp_path / path.name, quality=90)
+    assert marked(sorted(tmp_path.iterdir())) == set()
+
+
+def test_a_photo_out_of_focus_is_soft_in_half_the_light(tmp_path: Path) -> None:
+    for path in PHOTOS[::4]:
+        with Image.open(path) as photo:
+            dark = photo.convert("RGB").point(lambda value: value // 2)
+        dark.filter(ImageFilter.GaussianBlur(4)).save(tmp_path / path.name, quality=90)
+    paths = sorted(tmp_path.iterdir())
+    assert marked(paths) == {path.name for path in paths}
+
+
+@pytest.mark.parametrize("noise", [0, 3])
+@pytest.mark.parametrize("shade", [0, 128, 255])
+def test_a_photo_of_nothing_is_not_called_soft(tmp_path: Path, shade: int, noise: float) -> None:
+    """Black with a cap on, white, grey: there is nothing in it that could be sharp."""
+    values = np.random.default_rng(7).normal(shade, noise, (1000, 1500)).clip(0, 255)
+    Image.fromarray(values.astype(np.uint8)).save(tmp_path / "flat.jpg")
+    assert marked([tmp_path / "flat.jpg"]) == set()
+
+
 @pytest.mark.parametrize("size", [(1, 1), (40, 30), (300, 20)])
 def test_a_tiny_picture_is_not_judged(tmp_path: Path, size: tuple[int, int]) -> None:
     Image.new("RGB", size, (90, 80, 70)).save(tmp_path / "tiny.png")

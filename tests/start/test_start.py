@@ -92,6 +92,16 @@ def test_a_burst_gives_its_sharpest_photo(tmp_path: Path) -> None:
     assert [other.path.name for other in kept[0].others] == ["p0.jpg", "p2.jpg"]
 
 
+def test_of_a_burst_no_photo_is_kept_that_is_too_dark_to_be_judged(tmp_path: Path) -> None:
+    """Noise passes for sharpness where there is little else."""
+    for number, gain in enumerate((0.1, 1.0, 0.15)):
+        taken = NOON + timedelta(milliseconds=400 * number)
+        write(tmp_path / f"p{number}.jpg", noisy(scene(1), number, 0, gain), taken)
+    looks, _ = look_at_photos(tmp_path.iterdir())
+    kept = thinned(in_order(looks))
+    assert [item.look.path.name for item in kept] == ["p1.jpg"]
+
+
 @pytest.mark.parametrize("gain", [0.7, 1.0, 1.2])
 def test_exposure_does_not_change_the_likeness(tmp_path: Path, gain: float) -> None:
     base = scene(3)
