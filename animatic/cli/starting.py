@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import showing_progress
+from animatic.cli.common import counting
 from animatic.cli.options import Folder
 from animatic.errors import UsageError
 from animatic.words import counted
@@ -18,12 +16,6 @@ if TYPE_CHECKING:
     from animatic.start import Look
 
 _UNWRITABLE = "the name has signs that a board cannot hold; give the file another name"
-
-
-@dataclass(frozen=True, slots=True)
-class _Step:
-    done: int
-    total: int
 
 
 @click.command()
@@ -78,11 +70,5 @@ def start(photos: Path, title: str | None) -> None:
 def _look(found: list[Path]) -> tuple[list[Look], dict[Path, str]]:
     from animatic.start.look import look_at_photos
 
-    with showing_progress("looking", "photo") as tell:
-        return look_at_photos(found, _teller(tell, len(found)))
-
-
-def _teller(tell: Callable[[_Step], None] | None, total: int) -> Callable[[int], None]:
-    if tell is None:
-        return lambda done: None
-    return lambda done: tell(_Step(done, total))
+    with counting("looking", "photo") as tell:
+        return look_at_photos(found, lambda done: tell(done, len(found)))
