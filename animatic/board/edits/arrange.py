@@ -171,6 +171,9 @@ def _compare(
     panels = [was[home][index] for home, index in order]
     parked = [was[home][index] for home, index in others]
     came = [*now["panels"], *(now.get("parked") or [])]
+    panels, parked, came = (
+        [_without_last_break(entry) for entry in entries] for entries in (panels, parked, came)
+    )
     if found == expected and came == [*panels, *parked] and len(now["panels"]) == len(panels):
         return
     pairs = zip([*order, *others], [*panels, *parked], came, strict=False)
@@ -183,6 +186,18 @@ def _compare(
     hint = "put this text (| or >) on one line, then arrange again"
     path: KeyPath = (*card, key)
     raise BoardError([Problem(tree.place(path), key_words(path), words, hint=hint)])
+
+
+def _without_last_break(value: Any) -> Any:
+    """Return what a panel says without a break at the end of each text.
+
+    It means nothing, and goes where a text comes to stand at the end of a file without one.
+    """
+    if isinstance(value, dict):
+        return {key: _without_last_break(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_without_last_break(inner) for inner in value]
+    return value.removesuffix("\n") if isinstance(value, str) else value
 
 
 # ------------------------------------------------------------------ what panels took over
