@@ -21,7 +21,7 @@ board byte for byte.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,18 +29,14 @@ from animatic.board.edits.blocks import joined, parted
 from animatic.board.edits.edit import Change, Removal, edited
 from animatic.board.edits.ends import ENDS, commented_out, ends_of
 from animatic.board.edits.extents import extents
-from animatic.board.edits.marks import Card, Entry, mark_for, marks_of, unmarked
-from animatic.board.keys.set_entries import PaceEntry
+from animatic.board.edits.held import Run, State, lacking, names_of, states_of
+from animatic.board.edits.marks import Card, Entry, mark_for, unmarked
 from animatic.board.text.yamltree import KeyPath, key_words, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
 __all__ = ["Arranged", "Card", "arranged", "read_order"]
 
-_FIRST = ("setup", "size")
-_KEPT = (*_FIRST, "shoot_on", "poses_per_hour")
-Run = str | int | None
 _Keys = tuple[tuple[int, tuple[str, ...]], ...]
-_LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,25 +96,13 @@ def _card(card: Card) -> str:
     return f"{'p' if card[0] == 'parked' else ''}{card[1] + 1}"
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
-    """What a panel says or takes over from its shot."""
-
-    name: str | None
-    """The shot that it is of as the board stands."""
-    home: str | None
-    """The shot that it belongs to, before any part was named anew."""
-    kept: dict[str, str | None]
-    """Its values of the keys in `_KEPT`, None where nothing holds."""
-
-
 def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     """Return a board's bytes with the panels in this order, the others parked.
 
     `file` is for messages. BoardError where the panels are written in a way that cannot be
     moved in place; InternalError where the outcome is not what was asked for.
     """
-    states = _states(data, file)
+    states = states_of(data, file)
     plain = unmarked(data, file)
     blocks = parted(plain, file)
     others: list[Card] = [
@@ -200,82 +184,12 @@ def _without_last_break(value: Any) -> Any:
     return value.removesuffix("\n") if isinstance(value, str) else value
 
 
-# ------------------------------------------------------------------ what panels took over
-
-
-def _states(data: bytes, file: str) -> dict[Card, _State]:
-    """Return what holds for every panel as the board stands."""
-    root, marks = parse(data, file).root, marks_of(data, file)
-    states: dict[Card, _State] = {}
-    for name in ("panels", "parked"):
-        entries, alone = root.get(name) or [], name == "parked"
-        shots, homes = _shots(entries, {i: m for (n, i), m in marks.items() if n == name}, alone)
-        holding = _holding(entries, shots, root)
-        for i, (shot, held) in enumerate(zip(shots, holding, strict=True)):
-            states[name, i] = _State(shot if isinstance(shot, str) else None, homes[i], held)
-    return states
-
-
-def _shots(
-    entries: Sequence[Entry], marks: dict[int, re.Match[str]], alone: bool
-) -> tuple[list[Run], list[str | None]]:
-    """Return the run of each panel, and the shot it belongs to; a parked panel runs alone."""
-    runs: list[Run] = []
-    homes: list[str | None] = []
-    shot: str | None = None
-    home: str | None = None
-    for index, entry in enumerate(entries):
-        own = entry.get("shot")
-        if alone or (own is not None and own != shot):
-            shot = home = own
-        mark = marks.get(index)
-        if mark is not None and own is not None and own == (mark["now"] or mark["home"]):
-            home = mark["home"]
-        runs.append(index if alone else shot)
-        homes.append(home)
-    return runs, homes
-
-
-def _holding(
-    entries: Sequence[Entry], runs: Sequence[Run], root: dict[str, Any]
-) -> list[dict[str, str | None]]:
-    """Return the keys in `_KEPT` as layout and plan take them: from panel to panel of a run.
-
-    The first setup and size of a run hold from its beginning.
-    """
-    pace = root.get("pace")
-    rate = pace.get("poses_per_hour") if isinstance(pace, dict) else None
-    board = {
-        "shoot_on": root.get("shoot_on") or "2",
-        "poses_per_hour": rate or str(PaceEntry().poses_per_hour),
-    }
-    found: list[dict[str, str | None]] = []
-    for index, (entry, run) in enumerate(zip(entries, runs, strict=True)):
-        if index == 0 or run != runs[index - 1]:
-            rest = list(_of_run(entries, runs, index))
-            first = {key: next((e[key] for e in rest if key in e), None) for key in _FIRST}
-            held = {**first, **board}
-        held = {**held, **{key: entry[key] for key in _KEPT if key in entry}}
-        found.append(held)
-    return found
-
-
-def _of_run(entries: Sequence[Entry], runs: Sequence[Run], start: int) -> Iterator[Entry]:
-    for entry, run in zip(entries[start:], runs[start:], strict=True):
-        if run != runs[start]:
-            return
-        yield entry
-
-
-# ------------------------------------------------------------------ what the order writes
-
-
 def _marked(
-    data: bytes, panels: list[_State], parked: list[_State], file: str
+    data: bytes, panels: list[State], parked: list[State], file: str
 ) -> tuple[bytes, tuple[tuple[str, str], ...], _Keys, _Keys]:
     """Return the board with what its panels would lose in their new places written into them."""
     root = parse(data, file).root
-    names, renamed = _names(panels, parked)
+    names, renamed = names_of(panels, parked)
     homes = [[state.home for state in states] for states in (panels, parked)]
     ends, leaving = ends_of(root["panels"], root.get("parked") or [], names, *homes)
     put_by = tuple((n, tuple(keys)) for n, keys in enumerate(leaving, 1) if keys)
@@ -288,7 +202,7 @@ def _marked(
         entries, alone = root.get(list_name) or [], list_name == "parked"
         wanted = [state.home for state in states] if alone else names
         runs: list[Run] = list(range(len(states))) if alone else list(names)
-        added = _lacking(entries, runs, [state.kept for state in states], root)
+        added = lacking(entries, runs, [state.kept for state in states], root)
         for index, (state, entry, name) in enumerate(zip(states, entries, wanted, strict=True)):
             path: KeyPath = (list_name, index)
             begins = index == 0 or runs[index] != runs[index - 1]
@@ -316,32 +230,6 @@ def _marked(
     for card, words in marks.items():
         blocks.of(card).put_line_above(words)
     return blocks.whole(), tuple(renamed), tuple(given), put_by
-
-
-def _lacking(
-    entries: Sequence[Entry],
-    runs: Sequence[Run],
-    wanted: Sequence[dict[str, str | None]],
-    root: dict[str, Any],
-) -> list[dict[str, str]]:
-    """Return the keys that each panel needs so that all of them hold what they held."""
-    added: list[dict[str, str]] = [{} for _ in entries]
-    while True:
-        now = [{**entry, **more} for entry, more in zip(entries, added, strict=True)]
-        # One at a time: a key that is added holds for the panels after it as well.
-        missing = next(
-            (
-                (index, key, value)
-                for index, held in enumerate(_holding(now, runs, root))
-                for key in _KEPT
-                if (value := wanted[index][key]) is not None and held[key] != value
-            ),
-            None,
-        )
-        if missing is None:
-            return added
-        index, key, value = missing
-        added[index][key] = value
 
 
 def _put_by(
@@ -372,36 +260,3 @@ def _put_by(
         else:
             changes += [Removal((*path, key)) for key in keys]
     return blocks.mark + text.encode(blocks.codec)
-
-
-def _names(
-    panels: Sequence[_State], parked: Sequence[_State]
-) -> tuple[list[str | None], list[tuple[str, str]]]:
-    """Return the shot of each panel in the new order; later parts of a shot have new names."""
-    taken = {state.home for state in (*panels, *parked)}
-    used: set[str | None] = set()
-    names: list[str | None] = []
-    renamed: list[tuple[str, str]] = []
-    before: str | None = None
-    for state in panels:
-        home = state.home if state.home is not None else before
-        if home is None:
-            home = _free("1", taken)
-        if names and home == before:
-            names.append(names[-1])
-            continue
-        name = home
-        if home in used:
-            name = _free(home, taken)
-            taken.add(name)
-            renamed.append((home, name))
-        used.add(home)
-        names.append(name)
-        before = home
-    return names, renamed
-
-
-def _free(name: str, taken: set[str | None]) -> str:
-    free = (f"{name}{letter}" for letter in _LETTERS)
-    numbered = (f"{name}-{number}" for number in range(2, len(taken) + 3))
-    return next(n for n in (*free, *numbered) if n not in taken)
