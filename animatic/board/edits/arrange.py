@@ -21,7 +21,7 @@ board byte for byte.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -54,6 +54,8 @@ class Arranged:
     """Panels (by their new number) that are given keys which they took over before."""
     put_by: tuple[tuple[int, tuple[str, ...]], ...]
     """Panels (by their new number) whose own transitions wait in a comment."""
+    kept_out: tuple[tuple[int, str], ...]
+    """Panels (by their new number) that do not take over a transition, having no room for it."""
     parts: Mapping[str, str]
     """Of each name that the order before had given to a part of a shot: the shot's own."""
 
@@ -96,11 +98,15 @@ def _card(card: Card) -> str:
     return f"{'p' if card[0] == 'parked' else ''}{card[1] + 1}"
 
 
-def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
+def arranged(
+    data: bytes, order: Sequence[Card], file: str, unfit: Collection[tuple[int, str]] = ()
+) -> Arranged:
     """Return a board's bytes with the panels in this order, the others parked.
 
-    `file` is for messages. BoardError where the panels are written in a way that cannot be
-    moved in place; InternalError where the outcome is not what was asked for.
+    `file` is for messages. `unfit` are transitions that have no room in this order, by their
+    panel, counted from 0 in the new order, and their key: they wait in comments. BoardError
+    where the panels are written in a way that cannot be moved in place; InternalError where the
+    outcome is not what was asked for.
     """
     states = states_of(data, file)
     plain = unmarked(data, file)
@@ -112,7 +118,7 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     moved = joined(blocks, [blocks.of(c) for c in order], [blocks.of(c) for c in others], file)
     _compare(plain, moved, order, others, file)
     wanted = [states[card] for card in order], [states[card] for card in others]
-    made, renamed, given, put_by = _marked(moved, *wanted, file)
+    made, renamed, given, put_by = _marked(moved, *wanted, unfit, file)
     if unmarked(made, file) != moved:
         raise BoardError([_fixed_transition(plain, order, file)])
     cards = tuple(_card(card) for card in order), tuple(_card(card) for card in others)
@@ -121,7 +127,9 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
         for state in states.values()
         if state.name is not None and state.home is not None and state.name != state.home
     }
-    return Arranged(made, *cards, renamed, given, put_by, parts)
+    own = [key for number, keys in put_by for key in ((number - 1, one) for one in keys)]
+    kept_out = tuple((index + 1, key) for index, key in unfit if (index, key) not in own)
+    return Arranged(made, *cards, renamed, given, put_by, kept_out, parts)
 
 
 def _fixed_transition(data: bytes, order: Sequence[Card], file: str) -> Problem:
@@ -185,13 +193,18 @@ def _without_last_break(value: Any) -> Any:
 
 
 def _marked(
-    data: bytes, panels: list[State], parked: list[State], file: str
+    data: bytes,
+    panels: list[State],
+    parked: list[State],
+    unfit: Collection[tuple[int, str]],
+    file: str,
 ) -> tuple[bytes, tuple[tuple[str, str], ...], _Keys, _Keys]:
     """Return the board with what its panels would lose in their new places written into them."""
     root = parse(data, file).root
     names, renamed = names_of(panels, parked)
-    homes = [[state.home for state in states] for states in (panels, parked)]
-    ends, leaving = ends_of(root["panels"], root.get("parked") or [], names, *homes)
+    homes, away = ([state.home for state in states] for states in (panels, parked))
+    left = root.get("parked") or []
+    ends, leaving = ends_of(root["panels"], left, names, homes, away, unfit)
     put_by = tuple((n, tuple(keys)) for n, keys in enumerate(leaving, 1) if keys)
     taken_over = [list(keys) for keys in ends]
     changes: list[Change | Removal] = []
