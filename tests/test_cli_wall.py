@@ -38,6 +38,15 @@ def test_cards_without_room_for_all_words_are_named(board: BoardFolder, capsys: 
     assert said == "card 1 has no room for all words; fewer on a page gives more\n"
 
 
+def test_cards_cut_short_on_the_contact_sheet_are_named(
+    board: BoardFolder, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("animatic.sheets.cards._CONTACT_LENGTHS", (12.0,))
+    assert run(["cards"]) == 0
+    said = capsys.readouterr().err
+    assert said == "cards 1, 2, 3, 4 are cut short on the contact sheet\n"
+
+
 NEW_RUN = """\
 now  card  shot  size  frames  dialogue
   1     4  30b             12

@@ -38,7 +38,7 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     """
     from animatic.cli.papers import say_unlettered
     from animatic.files import write_beside
-    from animatic.sheets.cards import PAPERS, crowded, write
+    from animatic.sheets.cards import PAPERS, crowded, crowded_contacts, write
 
     loaded, timeline = read(board)
     say_unlettered(loaded, timeline)
@@ -48,9 +48,18 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     write_beside(folder / "cards.pdf", content)
     click.echo(str(folder / "cards.pdf"))
     if cut := crowded(timeline, per_page, PAPERS[paper]):
-        which = f"card {cut[0]} has" if len(cut) == 1 else f"cards {listed([*map(str, cut)])} have"
-        click.echo(f"{which} no room for all words; fewer on a page gives more", err=True)
+        words = "have" if len(cut) > 1 else "has"
+        words += " no room for all words; fewer on a page gives more"
+        click.echo(f"{_cards(cut)} {words}", err=True)
+    if cut := crowded_contacts(timeline, PAPERS[paper]):
+        words = "are" if len(cut) > 1 else "is"
+        click.echo(f"{_cards(cut)} {words} cut short on the contact sheet", err=True)
     click.echo(f"{counted(len(timeline.panels), 'card')}, {per_page} on a page; print at 100 %")
+
+
+def _cards(numbers: list[int]) -> str:
+    """Return the numbers of cards as they are told: card 3, or cards 3 and 5."""
+    return f"card{'s' * (len(numbers) > 1)} {listed([*map(str, numbers)])}"
 
 
 @click.command(short_help="Put the panels in the order read off the wall.")
