@@ -7,10 +7,12 @@ from pathlib import Path
 from shutil import copytree, ignore_patterns
 
 import pytest
+from hypothesis import HealthCheck, given, settings
 
 from animatic.cli import run
-from tests.boards import BoardFolder
+from tests.boards import BoardFolder, panels
 from tests.small_film import PLAIN, small_film
+from tests.strategies import Order, orders, untimed, way_back
 
 Capture = pytest.CaptureFixture[str]
 
@@ -34,6 +36,15 @@ def test_cards_without_room_for_all_words_are_named(board: BoardFolder, capsys: 
     assert run(["cards", "--per-page", "24"]) == 0
     said = capsys.readouterr().err
     assert said == "card 1 has no room for all words; fewer on a page gives more\n"
+
+
+def test_cards_cut_short_on_the_contact_sheet_are_named(
+    board: BoardFolder, capsys: Capture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("animatic.sheets.cards._CONTACT_LENGTHS", (12.0,))
+    assert run(["cards"]) == 0
+    said = capsys.readouterr().err
+    assert said == "cards 1, 2, 3, 4 are cut short on the contact sheet\n"
 
 
 NEW_RUN = """\
@@ -129,15 +140,95 @@ def test_music_is_parked_with_its_shots_and_comes_back(board: BoardFolder, capsy
 def test_an_order_that_leaves_the_board_at_fault_is_not_written(
     board: BoardFolder, capsys: Capture
 ) -> None:
-    rows = PLAIN.replace("shot: 20", "shot: 20, transition: {dissolve: 30f}")
-    board.write(rows)
+    # Of three panels of 0.52 s the third ends on a pose two frames later than the first would.
+    row = "photo: a.jpg, duration: 0.52s"
+    move = "move: {to: {left: 0.1, width: 0.9}, length: 14f}"
+    board.write(panels(f"- {{shot: 1, {row}}}\n- {{{row}}}\n- {{{row}, {move}}}"))
     text = board.file.read_bytes()
-    assert run(["arrange", ".", "1", "3", "4", "--write"]) == 0
-    board.write(text)
-    assert run(["arrange", ".", "2", "3", "4", "--write"]) == 1
+    assert run(["arrange", ".", "1-3", "--write"]) == 0
+    assert run(["arrange", ".", "3", "1", "2", "--write"]) == 1
     assert capsys.readouterr().err.startswith(
         "in this order the board would be at fault (lines as they would be):\n"
     )
+    assert board.file.read_bytes() == text
+
+
+SHORT = panels(
+    """
+    - shot: 10
+      photo: a.jpg
+      duration: 24f
+    - shot: 20
+      photo: b.jpg
+      duration: 12f
+      transition: {dissolve: 8f}   # slowly
+      note: late
+    - {shot: 30, photo: b.jpg, duration: 2f, transition: {to_black: 2f}}
+    - shot: 40
+      photo: b.jpg
+      duration: 9f
+      transition:
+        from_black: 2f
+        # in and out
+    - {photo: b.jpg, duration: 6f, transition: {to_black: 4f}}
+    - {shot: 50, photo: a.jpg, duration: 4f, transition: {from_black: 4f}}
+    """
+)
+
+
+def test_a_transition_without_room_is_put_by_and_comes_back(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    rows = "- {shot: 1, photo: a.jpg, duration: 24f}\n- shot: 2\n  photo: b.jpg\n"
+    rows += "  duration: 12f\n  transition: {dissolve: 8f}   # slowly\n"
+    board.write(panels(rows + "- {shot: 3, photo: b.jpg, duration: 2f}"))
+    text = board.file.read_bytes()
+    assert run(["arrange", ".", "1", "3", "2", "--write"]) == 0
+    told = (
+        "dissolve of card 2 (now 3) is put by as a comment, since it does not fit there;"
+        " it comes back in an order where it fits\n"
+    )
+    assert told in capsys.readouterr().out
+    assert b"\n  # arranged, put by: transition: {dissolve: 8f}   # slowly\n" in (
+        board.file.read_bytes()
+    )
+    assert run(["check", "."]) == 0
+    written = board.file.read_bytes()
+    assert run(["arrange", ".", "1-3", "--write"]) == 0
+    assert "nothing to write" in capsys.readouterr().out
+    assert board.file.read_bytes() == written
+    assert run(["arrange", ".", "1", "3", "2", "--write"]) == 0
+    assert board.file.read_bytes() == text
+
+
+def test_a_transition_that_a_panel_has_no_room_to_take_over_is_told(
+    board: BoardFolder, capsys: Capture
+) -> None:
+    rows = "- {shot: 1, photo: a.jpg, duration: 24f}\n- {shot: 2, photo: b.jpg, duration: 12f,"
+    rows += " transition: {dissolve: 12f}}\n- {photo: a.jpg, duration: 5f}"
+    board.write(panels(rows))
+    text = board.file.read_bytes()
+    assert run(["arrange", ".", "1", "3", "--write"]) == 0
+    told = (
+        "card 3 (now 2) is not given the dissolve of its shot, since it does not fit there;"
+        " it comes back in an order where it fits\n"
+    )
+    assert told in capsys.readouterr().out
+    assert run(["check", "."]) == 0
+    assert run(["arrange", ".", "1", "p1", "2", "--write"]) == 0
+    assert board.file.read_bytes() == text
+
+
+@settings(untimed, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(orders(6))
+def test_short_shots_with_transitions_take_any_order_and_the_opposite_restores_it(
+    board: BoardFolder, order: Order
+) -> None:
+    text = board.write(SHORT).read_bytes()
+    assert run(["arrange", ".", *(str(n + 1) for n in order), "--write"]) == 0
+    assert run(["check", "."]) == 0
+    back = [f"{'p' * (home == 'parked')}{n + 1}" for home, n in way_back(order, 6)]
+    assert run(["arrange", ".", *back, "--write"]) == 0
     assert board.file.read_bytes() == text
 
 

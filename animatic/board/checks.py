@@ -185,6 +185,7 @@ def _crop_problems(content: BoardContent, tree: Tree) -> Iterator[Problem]:
                 found = "tighten stands beside the sides of a rectangle"
                 hint = "tighten is a framing of its own: leave one of them out"
                 yield Problem(tree.place(key), key_words(key), found, hint=hint)
+                continue
             over = max(box.left + box.width, box.top + box.height)
             if over > 1:
                 found = "the rectangle stands out over the photo"

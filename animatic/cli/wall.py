@@ -14,7 +14,8 @@ from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board
-    from animatic.board.edits.arrange import Arranged
+    from animatic.board.edits.arrange import Arranged, Card
+    from animatic.board.naming import MusicChange
     from animatic.timeline import Timeline
 
 
@@ -37,7 +38,7 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     """
     from animatic.cli.papers import say_unlettered
     from animatic.files import write_beside
-    from animatic.sheets.cards import PAPERS, crowded, write
+    from animatic.sheets.cards import PAPERS, crowded, crowded_contacts, write
 
     loaded, timeline = read(board)
     say_unlettered(loaded, timeline)
@@ -47,9 +48,18 @@ def cards(board: Path, per_page: int, paper: str, out: Path | None) -> None:
     write_beside(folder / "cards.pdf", content)
     click.echo(str(folder / "cards.pdf"))
     if cut := crowded(timeline, per_page, PAPERS[paper]):
-        which = f"card {cut[0]} has" if len(cut) == 1 else f"cards {listed([*map(str, cut)])} have"
-        click.echo(f"{which} no room for all words; fewer on a page gives more", err=True)
+        words = "have" if len(cut) > 1 else "has"
+        words += " no room for all words; fewer on a page gives more"
+        click.echo(f"{_cards(cut)} {words}", err=True)
+    if cut := crowded_contacts(timeline, PAPERS[paper]):
+        words = "are" if len(cut) > 1 else "is"
+        click.echo(f"{_cards(cut)} {words} cut short on the contact sheet", err=True)
     click.echo(f"{counted(len(timeline.panels), 'card')}, {per_page} on a page; print at 100 %")
+
+
+def _cards(numbers: list[int]) -> str:
+    """Return the numbers of cards as they are told: card 3, or cards 3 and 5."""
+    return f"card{'s' * (len(numbers) > 1)} {listed([*map(str, numbers)])}"
 
 
 @click.command(short_help="Put the panels in the order read off the wall.")
@@ -66,15 +76,13 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
     is parked with them, and comes back with them. Shows the new run; the board changes only with
     --write.
     """
-    from animatic.board.edits.arrange import arranged, read_order
+    from animatic.board.edits.arrange import read_order
     from animatic.board.history import replace_board
-    from animatic.board.naming import with_music
 
     loaded, timeline = read(board)
     was = bytes_as_read(loaded)
     numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
-    made = arranged(was, numbers, str(loaded.file))
-    data, music = with_music(loaded, made)
+    made, data, music = _fitting(loaded, was, numbers)
     _show(timeline, _laid(loaded, data), made)
     for change in music:
         click.echo(str(change))
@@ -86,6 +94,29 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
         click.echo("the numbers on the cards are those of the old order: print new cards")
     else:
         click.echo("nothing is written; --write puts this order into the board")
+
+
+def _fitting(
+    board: Board, was: bytes, order: list[Card]
+) -> tuple[Arranged, bytes, list[MusicChange]]:
+    """Return a new order in which transitions without room are put by, and what music becomes."""
+    from animatic.board.edits.arrange import arranged
+    from animatic.board.naming import with_music
+    from animatic.board.read import board_from_bytes
+    from animatic.timeline.layout import long_transitions
+
+    unfit: list[tuple[int, str]] = []
+    while True:
+        made = arranged(was, order, str(board.file), unfit)
+        data, music = with_music(board, made)
+        try:
+            found = long_transitions(board_from_bytes(data, board.file))
+        except BoardError:
+            found = []
+        if not found:
+            return made, data, music
+        # One at a time: where it is gone, others may have room.
+        unfit.append(found[0])
 
 
 def _laid(board: Board, data: bytes) -> Timeline:
@@ -135,5 +166,10 @@ def _show(before: Timeline, after: Timeline, made: Arranged) -> None:
         click.echo(
             f"{' and '.join(keys)} of card {made.cards[number - 1]} (now {number}) is put by as a"
             " comment, since it does not fit there; it comes back in an order where it fits"
+        )
+    for number, key in made.kept_out:
+        click.echo(
+            f"card {made.cards[number - 1]} (now {number}) is not given the {key} of its shot,"
+            " since it does not fit there; it comes back in an order where it fits"
         )
     click.echo(f"{run_time(before)} becomes {run_time(after)}")

@@ -26,7 +26,7 @@ from animatic.sheets.wrapping import wrapped
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.words import counted
 
-__all__ = ["MOST_PER_PAGE", "PAPERS", "Paper", "crowded", "write"]
+__all__ = ["MOST_PER_PAGE", "PAPERS", "Paper", "crowded", "crowded_contacts", "write"]
 
 Paper = tuple[float, float]
 """Width and height of a sheet in points."""
@@ -38,8 +38,11 @@ _MARK = 4 * mm
 """Length of a cut mark."""
 _DOTS_PER_POINT = 200 / 72
 _CONTACT_COLUMNS = 5
-_CONTACT_SIZES = ((6.5, 1), (6.0, 1), (5.5, 1), (6.5, 2), (5.5, 2), (4.5, 2))
+_CONTACT_GAP = 2 * mm
+_CONTACT_SIZES = ((6.5, 1), (6.0, 1), (5.5, 1), (6.5, 2), (5.5, 2), (4.5, 2), (4.5, 4))
 """Points and lines of a shot's name on the contact sheet, as tried one after the other."""
+_CONTACT_LENGTHS = (6.5, 6.0, 5.5, 5.0, 4.5)
+"""Points of a panel's length on the contact sheet, tried likewise."""
 _WORDS, _LINES = 0.32, 5
 """The least part of a card's height that is for words, and how many lines go into it."""
 _SMALLER = (1.0, 0.9, 0.8, 0.7, 0.6, 0.5)
@@ -97,6 +100,16 @@ def crowded(timeline: Timeline, per_page: int = 6, paper: Paper = A4) -> list[in
     grid, face = _best_grid(timeline, per_page, paper), face_for(timeline.lettering.font)
     card = _Card(Canvas(BytesIO()), face, grid, timeline)
     return [panel.index + 1 for panel in timeline.panels if card.is_crowded(panel)]
+
+
+def crowded_contacts(timeline: Timeline, paper: Paper = A4) -> list[int]:
+    """Return the numbers of the cards that have no room for all words on the contact sheet."""
+    face, width = face_for(timeline.lettering.font), _contact_width(paper)
+    return [
+        panel.index + 1
+        for panel in timeline.panels
+        if _contact_lines(face, width - _number_width(face, panel), timeline, panel)[1]
+    ]
 
 
 def _best_grid(timeline: Timeline, per_page: int, paper: Paper) -> _Grid:
@@ -235,8 +248,8 @@ def _contact_sheet(
     canvas: Canvas, face: Face, page: tuple[float, float], timeline: Timeline
 ) -> None:
     """Draw the whole run in small: every panel in order, with its number, shot and length."""
-    width = (page[0] - 2 * _MARGIN) / _CONTACT_COLUMNS
-    picture = width - 2 * mm
+    picture = _contact_width(page)
+    width = picture + _CONTACT_GAP
     down = picture * timeline.size[1] / timeline.size[0]
     step = down + 11 * mm
     top = page[1] - _MARGIN - 12 * mm
@@ -256,6 +269,11 @@ def _contact_sheet(
             canvas.rect(x, y, picture, down)
             _contact_words(canvas, face, (x, y, picture), timeline, panel)
         canvas.showPage()
+
+
+def _contact_width(page: Paper) -> float:
+    """Return how wide a picture is on the contact sheet."""
+    return float((page[0] - 2 * _MARGIN) / _CONTACT_COLUMNS - _CONTACT_GAP)
 
 
 def _heading(canvas: Any, face: Face, page: tuple[float, float], timeline: Timeline) -> None:
@@ -282,14 +300,33 @@ def _contact_words(
     panel: Panel,
 ) -> None:
     x, y, width = place
-    number = str(panel.index + 1)
-    face.draw(canvas, x, y - 10, number, 10)
-    left = face.width(number, 10) + 5
+    face.draw(canvas, x, y - 10, str(panel.index + 1), 10)
+    left = _number_width(face, panel)
+    lines, _ = _contact_lines(face, width - left, timeline, panel)
+    # Four lines of a name and the length below them go in where else two and the length do.
+    step = 8.0 if len(lines) <= 3 else 5.5
+    for index, (line, size) in enumerate(lines):
+        face.draw(canvas, x + left, y - 7.5 - step * index, line, size)
+
+
+def _number_width(face: Face, panel: Panel) -> float:
+    """Return how far to the right of a panel's number its words stand."""
+    return face.width(str(panel.index + 1), 10) + 5
+
+
+def _contact_lines(
+    face: Face, width: float, timeline: Timeline, panel: Panel
+) -> tuple[list[tuple[str, float]], bool]:
+    """Return what stands beside a panel's number, line by line, and whether it had to be cut."""
     words = f"shot {panel.shot}" + (f"  {panel.size}" if panel.size else "")
     for size, most in _CONTACT_SIZES:
-        lines = wrapped(face.plain(words), partial(_fits, face, size, width - left))
+        lines = wrapped(face.plain(words), partial(_fits, face, size, width))
         if len(lines) <= most:
             break
-    facts = face.fitted(_length(timeline, panel.frames), 6.5, width - left)
-    for index, line in enumerate([*face.cut(lines, most, size, width - left), facts]):
-        face.draw(canvas, x + left, y - 7.5 - 8 * index, line, 6.5 if line is facts else size)
+    length = _length(timeline, panel.frames)
+    shown = [(line, size) for line in face.cut(lines, most, size, width)]
+    # Below many lines it stands close, and must be small as well.
+    sizes = _CONTACT_LENGTHS if len(shown) <= 2 else _CONTACT_LENGTHS[-1:]
+    small = next((one for one in sizes if _fits(face, one, width, length)), sizes[-1])
+    is_cut = len(lines) > most or not _fits(face, small, width, length)
+    return [*shown, (face.fitted(length, small, width), small)], is_cut

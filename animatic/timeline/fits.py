@@ -14,7 +14,7 @@ from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.model import Shot, overlaps
 from animatic.words import counted
 
-__all__ = ["ends_taken", "misfits"]
+__all__ = ["ends_taken", "misfits", "too_long", "transition_at"]
 
 _SHORTEST_CROSSFADE = Fraction(1, 100)
 """Seconds under which crossing is a click (common practice, no source)."""
@@ -62,23 +62,32 @@ def _misplaced(board: Board, shot: Shot) -> Iterator[Problem]:
 
 def _too_long(board: Board, shots: tuple[Shot, ...]) -> Iterator[Problem]:
     """Transitions at a shot's two ends that meet in its middle; the longer one is at fault."""
-    told: set[tuple[int, str]] = set()
     for shot in shots:
-        head, tail = ends_taken(shot, shots)
         if shot.transition.to_black and _following(shot, shots):
             key = ("panels", shot.panels[-1].index, "transition", "to_black")
             found = f"shot {shot.name} fades to black and the next one dissolves from it"
             yield _problem(board, key, found, hint="leave one of them out")
-        elif head + tail > shot.frames:
-            if head >= tail:
-                at = shot.index, "from_black" if shot.transition.from_black else "dissolve"
-            elif shot.transition.to_black:
-                at = shot.index, "to_black"
-            else:
-                at = shot.index + 1, "dissolve"
-            if at not in told:
-                told.add(at)
-                yield _shortened(board, shots, shots[at[0]], at[1])
+    for shot, word in too_long(shots):
+        yield _shortened(board, shots, shot, word)
+
+
+def too_long(shots: tuple[Shot, ...]) -> Iterator[tuple[Shot, str]]:
+    """Yield each transition that is too long for the shots around it: its shot and its key."""
+    told: set[tuple[int, str]] = set()
+    for shot in shots:
+        head, tail = ends_taken(shot, shots)
+        both = bool(shot.transition.to_black and _following(shot, shots))
+        if both or head + tail <= shot.frames:
+            continue
+        if head >= tail:
+            at = shot.index, "from_black" if shot.transition.from_black else "dissolve"
+        elif shot.transition.to_black:
+            at = shot.index, "to_black"
+        else:
+            at = shot.index + 1, "dissolve"
+        if at not in told:
+            told.add(at)
+            yield shots[at[0]], at[1]
 
 
 def _following(shot: Shot, shots: tuple[Shot, ...]) -> int:
@@ -96,8 +105,7 @@ def ends_taken(shot: Shot, shots: tuple[Shot, ...]) -> tuple[int, int]:
 def _shortened(board: Board, shots: tuple[Shot, ...], shot: Shot, word: str) -> Problem:
     """Return the problem of a transition that is too long, with the longest that would fit."""
     head, tail = ends_taken(shot, shots)
-    panel = shot.panels[-1 if word == "to_black" else 0]
-    key = ("panels", panel.index, "transition", word)
+    key = ("panels", transition_at(shot, word), "transition", word)
     if word == "dissolve":
         before, length = shots[shot.index - 1], shot.transition.dissolve
         room = max(0, before.frames - ends_taken(before, shots)[0]), max(0, shot.frames - tail)
@@ -125,6 +133,11 @@ def _shortened(board: Board, shots: tuple[Shot, ...], shot: Shot, word: str) -> 
     hint = "shorten it" if most else "leave it out"
     hint += f", or give shot{'s' * (len(short) > 1)} {' and '.join(short)} more frames"
     return _problem(board, key, found, f"at most {most}f" if most else "", hint)
+
+
+def transition_at(shot: Shot, word: str) -> int:
+    """Return the panel, by its index over the film, that says how a shot begins or ends."""
+    return shot.panels[-1 if word == "to_black" else 0].index
 
 
 def _bad_moves(board: Board, shot: Shot) -> Iterator[Problem]:

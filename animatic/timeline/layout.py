@@ -19,7 +19,7 @@ from animatic.errors import BoardError
 from animatic.frames import Rate, on_grid, round_half_up, samples_from_seconds
 from animatic.timecode import frames_from_label
 from animatic.timeline.cues import film_cues
-from animatic.timeline.fits import misfits
+from animatic.timeline.fits import misfits, too_long, transition_at
 from animatic.timeline.level import levels
 from animatic.timeline.model import (
     Box,
@@ -35,7 +35,7 @@ from animatic.timeline.model import (
 )
 from animatic.timeline.speech import dialogue_length, place_lines
 
-__all__ = ["Slot", "lay_out", "panel_ends", "read_slots"]
+__all__ = ["Slot", "lay_out", "long_transitions", "panel_ends", "read_slots"]
 
 
 def lay_out(board: Board) -> Timeline:
@@ -65,6 +65,16 @@ def lay_out(board: Board) -> Timeline:
         mix=_mix(board, rate),
         media=content.media,
     )
+
+
+def long_transitions(board: Board) -> list[tuple[int, str]]:
+    """Return the transitions that `lay_out` refuses as too long, by the panel and the key.
+
+    Panels are counted from 0 over the film. Where two of a shot do not fit together, it is the
+    longer one.
+    """
+    shots = _Layout(board, Rate.named(board.content.rate)).shots()
+    return [(transition_at(shot, word), word) for shot, word in too_long(shots)]
 
 
 @dataclass(frozen=True, slots=True)

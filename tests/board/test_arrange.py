@@ -224,3 +224,42 @@ def test_a_text_that_keeps_its_empty_lines_moves_with_them_or_is_refused() -> No
         "board.yaml:4:9: panels[1].note: a text of card 1 would change with the empty lines or"
         " comments around it; put this text (| or >) on one line, then arrange again"
     )
+
+
+EMPTY = {
+    "at the end": BOARD + "parked: []   # none yet\n",
+    "without a last line break": BOARD + "handles: 8f\nparked: []",
+    "before the panels": BOARD.replace("setups:", "parked: [ ]\nsetups:"),
+    "over lines": BOARD + "parked:\n  [\n    # none yet\n  ]\nhandles: 8f\n",
+    "with its key in quotes": BOARD + '"parked": []\n# the end\n',
+}
+
+
+@pytest.mark.parametrize("text", EMPTY.values(), ids=EMPTY.keys())
+@pytest.mark.parametrize("newline", ["\n", "\r\n"])
+def test_an_empty_list_of_parked_panels_takes_cards_and_comes_back(text: str, newline: str) -> None:
+    data = text.replace("\n", newline).encode()
+    made = arranged(data, cards_of((2, 1)), FILE)
+    assert made.parked == ("1", "4", "5", "6", "7")
+    assert len(yaml.safe_load(made.data)["parked"]) == 5
+    assert arranged(made.data, way_back((2, 1), COUNT), FILE).data == data
+    # Only where nothing is parked it stands as it was.
+    fewer = arranged(made.data, [("panels", 1), ("panels", 0), ("parked", 0)], FILE)
+    assert len(yaml.safe_load(fewer.data)["parked"]) == 4
+    assert arranged(data, cards_of(tuple(range(COUNT))), FILE).data == data
+
+
+@pytest.mark.parametrize("text", ["note: |\n    go slowly\n", "note: >\n    go\n    slowly\n"])
+@pytest.mark.parametrize("last", ["note: later", "note: |\n    later", "note: >-\n    later"])
+@pytest.mark.parametrize("order", [(1, 0), (1,), (0,)])
+def test_a_text_may_come_to_stand_at_the_end_of_a_file_without_a_last_break(
+    text: str, last: str, order: Order
+) -> None:
+    head = "board: 1\npanels:\n- shot: 1\n  photo: a.jpg\n  "
+    data = f"{head}{text}- shot: 2\n  photo: a.jpg\n  {last}".encode()
+    made = arranged(data, cards_of(order), FILE)
+    assert not made.data.endswith(b"\n")
+    board = yaml.safe_load(made.data)
+    words = [panel["note"].split() for panel in (*board["panels"], *board.get("parked", ()))]
+    assert sorted(words) == [["go", "slowly"], ["later"]]
+    assert arranged(made.data, way_back(order, 2), FILE).data == data

@@ -58,7 +58,7 @@ def test_tighten_is_written_with_a_comma_on_a_line_of_its_own(board: BoardFolder
             "{tighten: 1.6}",
             "panels[1].crop.tighten (shot 1): found 1.6; allowed: a factor from 1 to 20, and a"
             " place in"
-            " parts of width and height, as 1.6 at 0.4,0.3; write 1.6 at 0.5,0.5",
+            " parts of width and height, as 1.6 at 0.4,0.3; write 1.6 at 0.5 0.5",
         ),
         (
             "{tighten: 0.5 at 0.5 0.5}",
@@ -67,7 +67,7 @@ def test_tighten_is_written_with_a_comma_on_a_line_of_its_own(board: BoardFolder
             " in parts of width and height, as 1.6 at 0.4,0.3",
         ),
         (
-            "{tighten: 2 at 0.5 0.5, width: 0.5}",
+            "{tighten: 2 at 0.5 0.5, left: 0.1, width: 0}",
             "panels[1].crop (shot 1): tighten stands beside the sides of a rectangle;"
             " tighten is a framing of its own: leave one of them out",
         ),
@@ -77,6 +77,36 @@ def test_what_is_no_tightening_is_refused(board: BoardFolder, words: str, messag
     with pytest.raises(BoardError) as fault:
         crop_of(board, words)
     assert str(fault.value).partition(": ")[2] == message
+
+
+@pytest.mark.parametrize(
+    ("words", "meant"),
+    [
+        ("1,6 at 0.4 0.3", "1.6 at 0.4 0.3"),
+        ("1,6 at 0,4 0,3", "1.6 at 0.4 0.3"),
+        ("1,6 at 0,4,0,3", "1.6 at 0.4 0.3"),
+        ("1,6 at 0,4; 0,3", "1.6 at 0.4 0.3"),
+        ("2 at 1,0,5", "2 at 1 0.5"),
+        ("2,5", "2.5 at 0.5 0.5"),
+    ],
+)
+def test_a_decimal_comma_is_told_with_words_that_go_through(
+    board: BoardFolder, words: str, meant: str
+) -> None:
+    inner, rows = f"{{tighten: {words}}}", "- shot: 1\n  photo: a.png\n  crop:\n    tighten: "
+    for text in (f"- {{shot: 1, photo: a.png, crop: {inner}}}", rows + words, rows + f'"{words}"'):
+        with pytest.raises(BoardError) as fault:
+            board.read(panels(text))
+        (problem,) = fault.value.problems
+        assert problem.hint in (f"write {meant}", f"write tighten: {meant}")
+        told = board.lay_out(panels(text.replace(f'"{words}"', meant).replace(words, meant)))
+        assert told.panels[0].crop == crop_of(board, f"{{tighten: {meant}}}")
+
+
+def test_a_framing_without_its_key_is_told_with_decimal_points(board: BoardFolder) -> None:
+    with pytest.raises(BoardError) as fault:
+        board.read(panels("- shot: 1\n  photo: a.png\n  crop: 1,6 at 0,4 0,3\n"))
+    assert fault.value.problems[0].hint == "as crop: {tighten: 1.6 at 0.4 0.3}"
 
 
 def test_mirror_swaps_left_and_right_of_the_framed_picture(board: BoardFolder) -> None:

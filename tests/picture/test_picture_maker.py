@@ -102,6 +102,24 @@ def test_fades_from_and_to_black(photos: dict[str, Path]) -> None:
         assert shown(maker.frame(15 + i)) == exact([(GREEN, 1 - Fraction(2 * i + 1, 10))])
 
 
+def test_transitions_mix_in_the_light_that_the_documents_name(tmp_path: Path) -> None:
+    """Half black and half white is code 127.5 in gamma light, and 187.5 in linear light.
+
+    The latter by the curve of sRGB (IEC 61966-2-1): 255 * (1.055 * 0.5 ** (1 / 2.4) - 0.055).
+    """
+    docs = Path(__file__).parents[2] / "docs"
+    assert "gamma light, not linear" in (docs / "guide.md").read_text(encoding="utf-8")
+    assert "mixed as coded, in gamma light" in (docs / "board.md").read_text(encoding="utf-8")
+    made = tmp_path / "white.png", tmp_path / "black.png"
+    for path, code in zip(made, (255, 0), strict=True):
+        Image.new("RGB", (64, 36), (code,) * 3).save(path)
+    shots = [P(made[0], 9)], [P(made[1], 9)], [P(made[0], 9)]
+    how = {0: Transition(from_black=1), 1: Transition(dissolve=1), 2: Transition(to_black=1)}
+    maker = PictureMaker(timeline(*shots, transitions=how))
+    for middle in (0, 9, 26):
+        assert shown(maker.frame(middle)) == (128, 128, 128)
+
+
 def test_a_dissolve_over_several_panels_goes_on_with_the_outermost(
     photos: dict[str, Path],
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from io import BytesIO
+from math import ceil
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,7 @@ from pypdf import PdfReader
 
 from animatic.errors import MediaError
 from animatic.picture import PictureMaker
-from animatic.sheets.cards import PAPERS, crowded, write
+from animatic.sheets.cards import PAPERS, crowded, crowded_contacts, write
 from animatic.sheets.thumbs import thumbnail
 from animatic.timeline import Timeline
 from tests.boards import HEAD, BoardFolder, panels
@@ -129,6 +130,45 @@ def test_the_words_lie_midway_between_the_picture_and_the_end_of_the_card(
         assert abs(above - below) <= 0.1 * tall
         assert size >= 6
         assert first - last > 1.5 * size
+
+
+def contact_of(tmp_path: Path, rows: str) -> tuple[Timeline, str]:
+    """Return a film of upright pictures, and what its contact sheet says on one line."""
+    board = BoardFolder(tmp_path)
+    board.photo()
+    film = board.lay_out(panels(rows, "board: 1\npicture: {size: 180x320}\n"))
+    return film, " ".join(pages(write(film, 24))[ceil(len(film.panels) / 24) :])
+
+
+@pytest.mark.parametrize("seconds", [1, 100, 1234, 86_399])
+def test_the_contact_sheet_shows_all_of_a_length(tmp_path: Path, seconds: int) -> None:
+    """Behind three digits of a number as well; whole seconds are counted at 24 by hand."""
+    short = "- {shot: 1, photo: a.jpg, duration: 1f}\n" + "- {photo: a.jpg, duration: 1f}\n" * 99
+    long = f"- {{shot: 2, photo: a.jpg, duration: {seconds}s}}"
+    film, said = contact_of(tmp_path, short + long)
+    assert f"{24 * seconds} frames · {seconds}.000 s" in said
+    assert "…" not in said
+    assert crowded_contacts(film) == []
+
+
+@pytest.mark.parametrize("name", ["W" * 40, "mw" * 20, "S130-LONGSHOTNAME-130"])
+def test_the_contact_sheet_shows_all_of_a_name(tmp_path: Path, name: str) -> None:
+    film, said = contact_of(
+        tmp_path, f"- {{shot: {name}, photo: a.jpg, size: MS OTS, duration: 9s}}"
+    )
+    assert f"1 shot {name} MS OTS 216 frames · 9.000 s".replace(" ", "") in said.replace(" ", "")
+    assert crowded_contacts(film) == []
+
+
+def test_a_card_that_is_cut_short_on_the_contact_sheet_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # With letters as wide as those of a broad font.
+    monkeypatch.setattr("animatic.sheets.cards._CONTACT_LENGTHS", (9.0,))
+    rows = "- {shot: 1, photo: a.jpg, duration: 1f}\n- {photo: a.jpg, duration: 100s}"
+    film, said = contact_of(tmp_path, rows)
+    assert said.count("…") == 1
+    assert crowded_contacts(film) == [2]
 
 
 def test_the_same_film_gives_the_same_bytes(film: Timeline) -> None:

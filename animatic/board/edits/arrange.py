@@ -21,7 +21,7 @@ board byte for byte.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -29,18 +29,14 @@ from animatic.board.edits.blocks import joined, parted
 from animatic.board.edits.edit import Change, Removal, edited
 from animatic.board.edits.ends import ENDS, commented_out, ends_of
 from animatic.board.edits.extents import extents
-from animatic.board.edits.marks import Card, Entry, mark_for, marks_of, unmarked
-from animatic.board.keys.set_entries import PaceEntry
+from animatic.board.edits.held import Run, State, lacking, names_of, states_of
+from animatic.board.edits.marks import Card, Entry, mark_for, unmarked
 from animatic.board.text.yamltree import KeyPath, key_words, parse
 from animatic.errors import BoardError, InternalError, Place, Problem, UsageError
 
 __all__ = ["Arranged", "Card", "arranged", "read_order"]
 
-_FIRST = ("setup", "size")
-_KEPT = (*_FIRST, "shoot_on", "poses_per_hour")
-Run = str | int | None
 _Keys = tuple[tuple[int, tuple[str, ...]], ...]
-_LETTERS = "BCDEFGHJKLMNPQRSTUVWXYZ"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +54,8 @@ class Arranged:
     """Panels (by their new number) that are given keys which they took over before."""
     put_by: tuple[tuple[int, tuple[str, ...]], ...]
     """Panels (by their new number) whose own transitions wait in a comment."""
+    kept_out: tuple[tuple[int, str], ...]
+    """Panels (by their new number) that do not take over a transition, having no room for it."""
     parts: Mapping[str, str]
     """Of each name that the order before had given to a part of a shot: the shot's own."""
 
@@ -100,25 +98,17 @@ def _card(card: Card) -> str:
     return f"{'p' if card[0] == 'parked' else ''}{card[1] + 1}"
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
-    """What a panel says or takes over from its shot."""
-
-    name: str | None
-    """The shot that it is of as the board stands."""
-    home: str | None
-    """The shot that it belongs to, before any part was named anew."""
-    kept: dict[str, str | None]
-    """Its values of the keys in `_KEPT`, None where nothing holds."""
-
-
-def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
+def arranged(
+    data: bytes, order: Sequence[Card], file: str, unfit: Collection[tuple[int, str]] = ()
+) -> Arranged:
     """Return a board's bytes with the panels in this order, the others parked.
 
-    `file` is for messages. BoardError where the panels are written in a way that cannot be
-    moved in place; InternalError where the outcome is not what was asked for.
+    `file` is for messages. `unfit` are transitions that have no room in this order, by their
+    panel, counted from 0 in the new order, and their key: they wait in comments. BoardError
+    where the panels are written in a way that cannot be moved in place; InternalError where the
+    outcome is not what was asked for.
     """
-    states = _states(data, file)
+    states = states_of(data, file)
     plain = unmarked(data, file)
     blocks = parted(plain, file)
     others: list[Card] = [
@@ -128,7 +118,7 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
     moved = joined(blocks, [blocks.of(c) for c in order], [blocks.of(c) for c in others], file)
     _compare(plain, moved, order, others, file)
     wanted = [states[card] for card in order], [states[card] for card in others]
-    made, renamed, given, put_by = _marked(moved, *wanted, file)
+    made, renamed, given, put_by = _marked(moved, *wanted, unfit, file)
     if unmarked(made, file) != moved:
         raise BoardError([_fixed_transition(plain, order, file)])
     cards = tuple(_card(card) for card in order), tuple(_card(card) for card in others)
@@ -137,7 +127,9 @@ def arranged(data: bytes, order: Sequence[Card], file: str) -> Arranged:
         for state in states.values()
         if state.name is not None and state.home is not None and state.name != state.home
     }
-    return Arranged(made, *cards, renamed, given, put_by, parts)
+    own = [key for number, keys in put_by for key in ((number - 1, one) for one in keys)]
+    kept_out = tuple((index + 1, key) for index, key in unfit if (index, key) not in own)
+    return Arranged(made, *cards, renamed, given, put_by, kept_out, parts)
 
 
 def _fixed_transition(data: bytes, order: Sequence[Card], file: str) -> Problem:
@@ -171,6 +163,9 @@ def _compare(
     panels = [was[home][index] for home, index in order]
     parked = [was[home][index] for home, index in others]
     came = [*now["panels"], *(now.get("parked") or [])]
+    panels, parked, came = (
+        [_without_last_break(entry) for entry in entries] for entries in (panels, parked, came)
+    )
     if found == expected and came == [*panels, *parked] and len(now["panels"]) == len(panels):
         return
     pairs = zip([*order, *others], [*panels, *parked], came, strict=False)
@@ -185,84 +180,31 @@ def _compare(
     raise BoardError([Problem(tree.place(path), key_words(path), words, hint=hint)])
 
 
-# ------------------------------------------------------------------ what panels took over
+def _without_last_break(value: Any) -> Any:
+    """Return what a panel says without a break at the end of each text.
 
-
-def _states(data: bytes, file: str) -> dict[Card, _State]:
-    """Return what holds for every panel as the board stands."""
-    root, marks = parse(data, file).root, marks_of(data, file)
-    states: dict[Card, _State] = {}
-    for name in ("panels", "parked"):
-        entries, alone = root.get(name) or [], name == "parked"
-        shots, homes = _shots(entries, {i: m for (n, i), m in marks.items() if n == name}, alone)
-        holding = _holding(entries, shots, root)
-        for i, (shot, held) in enumerate(zip(shots, holding, strict=True)):
-            states[name, i] = _State(shot if isinstance(shot, str) else None, homes[i], held)
-    return states
-
-
-def _shots(
-    entries: Sequence[Entry], marks: dict[int, re.Match[str]], alone: bool
-) -> tuple[list[Run], list[str | None]]:
-    """Return the run of each panel, and the shot it belongs to; a parked panel runs alone."""
-    runs: list[Run] = []
-    homes: list[str | None] = []
-    shot: str | None = None
-    home: str | None = None
-    for index, entry in enumerate(entries):
-        own = entry.get("shot")
-        if alone or (own is not None and own != shot):
-            shot = home = own
-        mark = marks.get(index)
-        if mark is not None and own is not None and own == (mark["now"] or mark["home"]):
-            home = mark["home"]
-        runs.append(index if alone else shot)
-        homes.append(home)
-    return runs, homes
-
-
-def _holding(
-    entries: Sequence[Entry], runs: Sequence[Run], root: dict[str, Any]
-) -> list[dict[str, str | None]]:
-    """Return the keys in `_KEPT` as layout and plan take them: from panel to panel of a run.
-
-    The first setup and size of a run hold from its beginning.
+    It means nothing, and goes where a text comes to stand at the end of a file without one.
     """
-    pace = root.get("pace")
-    rate = pace.get("poses_per_hour") if isinstance(pace, dict) else None
-    board = {
-        "shoot_on": root.get("shoot_on") or "2",
-        "poses_per_hour": rate or str(PaceEntry().poses_per_hour),
-    }
-    found: list[dict[str, str | None]] = []
-    for index, (entry, run) in enumerate(zip(entries, runs, strict=True)):
-        if index == 0 or run != runs[index - 1]:
-            rest = list(_of_run(entries, runs, index))
-            first = {key: next((e[key] for e in rest if key in e), None) for key in _FIRST}
-            held = {**first, **board}
-        held = {**held, **{key: entry[key] for key in _KEPT if key in entry}}
-        found.append(held)
-    return found
-
-
-def _of_run(entries: Sequence[Entry], runs: Sequence[Run], start: int) -> Iterator[Entry]:
-    for entry, run in zip(entries[start:], runs[start:], strict=True):
-        if run != runs[start]:
-            return
-        yield entry
-
-
-# ------------------------------------------------------------------ what the order writes
+    if isinstance(value, dict):
+        return {key: _without_last_break(inner) for key, inner in value.items()}
+    if isinstance(value, list):
+        return [_without_last_break(inner) for inner in value]
+    return value.removesuffix("\n") if isinstance(value, str) else value
 
 
 def _marked(
-    data: bytes, panels: list[_State], parked: list[_State], file: str
+    data: bytes,
+    panels: list[State],
+    parked: list[State],
+    unfit: Collection[tuple[int, str]],
+    file: str,
 ) -> tuple[bytes, tuple[tuple[str, str], ...], _Keys, _Keys]:
     """Return the board with what its panels would lose in their new places written into them."""
     root = parse(data, file).root
-    names, renamed = _names(panels, parked)
-    homes = [[state.home for state in states] for states in (panels, parked)]
-    ends, leaving = ends_of(root["panels"], root.get("parked") or [], names, *homes)
+    names, renamed = names_of(panels, parked)
+    homes, away = ([state.home for state in states] for states in (panels, parked))
+    left = root.get("parked") or []
+    ends, leaving = ends_of(root["panels"], left, names, homes, away, unfit)
     put_by = tuple((n, tuple(keys)) for n, keys in enumerate(leaving, 1) if keys)
     taken_over = [list(keys) for keys in ends]
     changes: list[Change | Removal] = []
@@ -273,7 +215,7 @@ def _marked(
         entries, alone = root.get(list_name) or [], list_name == "parked"
         wanted = [state.home for state in states] if alone else names
         runs: list[Run] = list(range(len(states))) if alone else list(names)
-        added = _lacking(entries, runs, [state.kept for state in states], root)
+        added = lacking(entries, runs, [state.kept for state in states], root)
         for index, (state, entry, name) in enumerate(zip(states, entries, wanted, strict=True)):
             path: KeyPath = (list_name, index)
             begins = index == 0 or runs[index] != runs[index - 1]
@@ -301,32 +243,6 @@ def _marked(
     for card, words in marks.items():
         blocks.of(card).put_line_above(words)
     return blocks.whole(), tuple(renamed), tuple(given), put_by
-
-
-def _lacking(
-    entries: Sequence[Entry],
-    runs: Sequence[Run],
-    wanted: Sequence[dict[str, str | None]],
-    root: dict[str, Any],
-) -> list[dict[str, str]]:
-    """Return the keys that each panel needs so that all of them hold what they held."""
-    added: list[dict[str, str]] = [{} for _ in entries]
-    while True:
-        now = [{**entry, **more} for entry, more in zip(entries, added, strict=True)]
-        # One at a time: a key that is added holds for the panels after it as well.
-        missing = next(
-            (
-                (index, key, value)
-                for index, held in enumerate(_holding(now, runs, root))
-                for key in _KEPT
-                if (value := wanted[index][key]) is not None and held[key] != value
-            ),
-            None,
-        )
-        if missing is None:
-            return added
-        index, key, value = missing
-        added[index][key] = value
 
 
 def _put_by(
@@ -357,36 +273,3 @@ def _put_by(
         else:
             changes += [Removal((*path, key)) for key in keys]
     return blocks.mark + text.encode(blocks.codec)
-
-
-def _names(
-    panels: Sequence[_State], parked: Sequence[_State]
-) -> tuple[list[str | None], list[tuple[str, str]]]:
-    """Return the shot of each panel in the new order; later parts of a shot have new names."""
-    taken = {state.home for state in (*panels, *parked)}
-    used: set[str | None] = set()
-    names: list[str | None] = []
-    renamed: list[tuple[str, str]] = []
-    before: str | None = None
-    for state in panels:
-        home = state.home if state.home is not None else before
-        if home is None:
-            home = _free("1", taken)
-        if names and home == before:
-            names.append(names[-1])
-            continue
-        name = home
-        if home in used:
-            name = _free(home, taken)
-            taken.add(name)
-            renamed.append((home, name))
-        used.add(home)
-        names.append(name)
-        before = home
-    return names, renamed
-
-
-def _free(name: str, taken: set[str | None]) -> str:
-    free = (f"{name}{letter}" for letter in _LETTERS)
-    numbered = (f"{name}-{number}" for number in range(2, len(taken) + 3))
-    return next(n for n in (*free, *numbered) if n not in taken)

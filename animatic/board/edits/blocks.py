@@ -20,6 +20,8 @@ _KEY_LINE = re.compile(
     "^parked:[ \\t]*(#[^\r\n]*(?:\r\n|[\r\n]))?(?:(?<=[\r\n])|\r\n|[\r\n])", re.MULTILINE
 )
 """The key's line; its comment, if it has one, stays as a line of its own."""
+_WAS = "# arranged, was: "
+_WAS_LINE = re.compile(rf"(?:\A|(?<=[\r\n\x85\u2028\u2029])){_WAS}")
 
 
 @dataclass(slots=True)
@@ -75,7 +77,6 @@ class Blocks:
     parked: list[Block]
     tail: str
     parked_first: bool = False
-    has_empty_parked: bool = False
 
     def of(self, card: tuple[str, int]) -> Block:
         """Return a panel's block by its list and its index there."""
@@ -113,8 +114,7 @@ def parted(data: bytes, file: str) -> Blocks:
         lists[key] = _blocks(text, _key_end(text, found[()], key), items, extent.column)
     start, blocks, end = lists["panels"]
     if "parked" not in lists:
-        is_there = "parked" in tree.root
-        return Blocks(mark, codec, text[:start], blocks, "", [], text[end:], False, is_there)
+        return Blocks(mark, codec, text[:start], blocks, "", [], text[end:])
     start2, blocks2, end2 = lists["parked"]
     if start2 < start:
         between = text[end2:start]
@@ -180,25 +180,40 @@ def joined(blocks: Blocks, panels: Sequence[Block], parked: Sequence[Block], fil
         blocks.tail,
         blocks.parked_first,
     )
-    _settle_key(blocks, made, file)
+    _settle_key(blocks, made)
     _settle_end(blocks, made)
     return made.whole()
 
 
-def _settle_key(old: Blocks, new: Blocks, file: str) -> None:
+def _settle_key(old: Blocks, new: Blocks) -> None:
     """Write the key `parked`, or take it out, where its list begins or comes to an end."""
     if bool(old.parked) == bool(new.parked):
         return
     if new.parked:
-        if old.has_empty_parked:
-            words = "parked is empty, so its panels have no place to go to"
-            hint = "leave the key parked out; it is written when it is needed"
-            raise BoardError([Problem(Place(file, 1, 1), "parked", words, hint=hint)])
+        _put_empty_list_by(old, new)
         new.between = _KEY + _a_break(old)
-    elif new.parked_first:
+        return
+    if new.parked_first:
         new.head = _KEY_LINE.sub(r"\1", new.head)
     else:
         new.between = _KEY_LINE.sub(r"\1", new.between)
+    new.head, new.between, new.tail = (
+        _WAS_LINE.sub("", words) for words in (new.head, new.between, new.tail)
+    )
+
+
+def _put_empty_list_by(old: Blocks, new: Blocks) -> None:
+    """Let `parked: []` be a comment for as long as there is a list with panels."""
+    text = old.whole_text()
+    entry = next((entry for entry in extents(text)[()].entries if entry.key == "parked"), None)
+    if entry is None:
+        return
+    first, last = line_start(text, entry.start), line_end(text, entry.value.end)
+    words = _WAS + BREAK.sub(lambda found: found[0] + _WAS, text[first:last])
+    if first < len(old.head):
+        new.head = text[:first] + words + text[last : len(old.head)]
+    else:
+        new.tail = text[len(text) - len(old.tail) : first] + words + text[last:]
 
 
 def _a_break(blocks: Blocks) -> str:

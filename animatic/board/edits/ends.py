@@ -10,7 +10,7 @@ keeps them as a comment, which the next arrangement reads back:
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import groupby, pairwise
 from typing import Any
 
@@ -33,11 +33,13 @@ def ends_of(
     names: Sequence[str | None],
     homes: Sequence[str | None],
     parked_homes: Sequence[str | None],
+    unfit: Collection[tuple[int, str]] = (),
 ) -> tuple[list[dict[str, str]], list[dict[str, str]]]:
     """Return what each panel of a new order is given, and what it must put by.
 
     `names` are the shots in the new order, `homes` those that the panels were written for: a
-    parked panel leaves what it says of its shot to the panels that stay in the film.
+    parked panel leaves what it says of its shot to the panels that stay in the film. `unfit` are
+    transitions, by their place in the new order and their key, for which there is no room.
 
     >>> fade = {"transition": {"from_black": "1s"}}
     >>> ends_of([{}, fade], [], ["10", "10"], ["10", "10"], [])
@@ -58,6 +60,8 @@ def ends_of(
         mine = [index for index, one in enumerate(homes) if one == home]
         left = [entry for entry, one in zip(parked, parked_homes, strict=True) if one == home]
         _inherit(given, panels, leaving, mine, left)
+    for index, key in unfit:
+        _leave_out(given, panels, leaving, index, key)
     for before, after in pairwise(parts):
         _begin_from_black(given, panels, leaving, before[-1], after[0])
     return given, leaving
@@ -74,10 +78,21 @@ def _begin_from_black(
     fades = {*_transition(panels[last]), *given[last]} - set(leaving[last])
     if "to_black" not in fades:
         return
-    given[first].pop("dissolve", None)
-    own = _transition(panels[first]).get("dissolve")
+    _leave_out(given, panels, leaving, first, "dissolve")
+
+
+def _leave_out(
+    given: list[dict[str, str]],
+    panels: Sequence[Entry],
+    leaving: list[dict[str, str]],
+    index: int,
+    key: str,
+) -> None:
+    """Let a panel neither be given a transition nor keep its own."""
+    given[index].pop(key, None)
+    own = _transition(panels[index]).get(key)
     if own is not None:
-        leaving[first]["dissolve"] = own
+        leaving[index][key] = own
 
 
 def _transition(entry: Entry) -> dict[str, str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
+from animatic.board.keys.meant import tighten_meant
 from animatic.board.keys.wording import known_keys
 from animatic.board.text.yamlspot import quoted
 from animatic.board.text.yamltree import KeyPath, Text, Tree, key_words
@@ -70,7 +71,10 @@ def _told(
                 yield Problem(tree.key_place((*outer, key)), words, found, hint=hint)
     for key, parts in cut.items():
         path, value = (*outer, key), mapping[key]
-        if re.fullmatch(r"[-+]?\d+", value) and re.fullmatch(r"\d+ *[A-Za-z%]*", parts[0]):
+        meant = tighten_meant(_joined(value, parts)) if key == "tighten" else ""
+        if meant:
+            found, hint = "at the comma this text ends", f"write {key}: {meant}"
+        elif re.fullmatch(r"[-+]?\d+", value) and re.fullmatch(r"\d+ *[A-Za-z%]*", parts[0]):
             found, hint = "a comma stands in a number", f"write {key}: {value}.{parts[0]}"
         else:
             found, hint = (

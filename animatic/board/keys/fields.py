@@ -13,7 +13,14 @@ from typing import Annotated, Literal
 
 from animatic.board.keys import days, durations, sizes, worktimes
 from animatic.board.keys.durations import Duration, parse_duration, parse_panel_duration
-from animatic.board.keys.meant import clock_meant, number_meant, rate_meant, size_meant, whole_meant
+from animatic.board.keys.meant import (
+    clock_meant,
+    number_meant,
+    rate_meant,
+    size_meant,
+    tighten_meant,
+    whole_meant,
+)
 from animatic.board.keys.rule import Rule, refuse
 from animatic.errors import nearest
 from animatic.frames import RATES
@@ -274,8 +281,8 @@ def _tighten(text: str) -> tuple[Fraction, Fraction, Fraction]:
     allowed = "a factor from 1 to 20, and a place in parts of width and height, as 1.6 at 0.4,0.3"
     match = re.fullmatch(r"(\S+)\s+at\s+([\d.]+)(?:\s*,\s*|\s+)([\d.]+)", text.strip())
     if match is None or not all(_DECIMAL.fullmatch(part) for part in match.groups()):
-        hint = f"write {text} at 0.5,0.5" if _DECIMAL.fullmatch(text.strip()) else ""
-        raise refuse(text or "an empty text", allowed, hint)
+        meant = tighten_meant(text)
+        raise refuse(text or "an empty text", allowed, meant and f"write {meant}")
     factor, x, y = (Fraction(part) for part in match.groups())
     if not 1 <= factor <= 20 or not 0 <= x <= 1 or not 0 <= y <= 1:
         raise refuse(text, allowed)

@@ -11,7 +11,14 @@ from fractions import Fraction
 
 from animatic.frames import RATES
 
-__all__ = ["clock_meant", "number_meant", "rate_meant", "size_meant", "whole_meant"]
+__all__ = [
+    "clock_meant",
+    "number_meant",
+    "rate_meant",
+    "size_meant",
+    "tighten_meant",
+    "whole_meant",
+]
 
 _FULL = {
     "extreme wide": "EWS", "very wide": "EWS", "extreme long": "EWS", "establishing": "EWS",
@@ -76,6 +83,28 @@ def number_meant(text: str, least: float, most: float) -> str:
     if match[4] == "%" and most == 1:
         number /= 100
     return f"write {float(number):g}" if least <= number <= most else ""
+
+
+_PART = r"([01](?:\s*[.,]\s*\d{1,9})?)"
+_TIGHTEN = re.compile(
+    rf"(\d{{1,2}}(?:\s*[.,]\s*\d{{1,9}})?)(?:\s+at\s+{_PART}(?:\s*[,;]\s*|\s+){_PART})?", re.ASCII
+)
+
+
+def tighten_meant(text: str) -> str:
+    """Return a framing that is written with decimal commas, or without its place, as it goes.
+
+    It has no comma, so that it may stand between braces as well.
+
+    >>> tighten_meant("1,6 at 0,4, 0,3"), tighten_meant("1.6"), tighten_meant("1.6 at 4 3")
+    ('1.6 at 0.4 0.3', '1.6 at 0.5 0.5', '')
+    """
+    match = _TIGHTEN.fullmatch(text.strip())
+    if match is None:
+        return ""
+    factor, *place = (re.sub(r"\s*[.,]\s*", ".", part or "0.5") for part in match.groups())
+    is_possible = 1 <= Fraction(factor) <= 20 and all(Fraction(part) <= 1 for part in place)
+    return f"{factor} at {' '.join(place)}" if is_possible else ""
 
 
 def rate_meant(text: str) -> str:

@@ -83,7 +83,7 @@ class MoveEntry(Entry):
 
 
 class TransitionEntry(Entry):
-    """How a shot begins or ends, if not by a plain cut."""
+    """How a shot begins or ends, if not by a plain cut; mixed as coded, in gamma light."""
 
     dissolve: Length | None = Field(
         None, description="Dissolve from the shot before, centred on the cut."

@@ -7,6 +7,7 @@ from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
+from animatic.board.keys.meant import tighten_meant
 from animatic.board.keys.rule import shortened
 from animatic.board.keys.schema import BoardContent
 from animatic.board.text.yamlspot import quoted
@@ -121,8 +122,8 @@ def instead(path: KeyPath, value: Any) -> str:
     first, _, rest = text.partition(" ")
     if rest and first in known_keys(path):
         return f"as {key}: {{{first}: {rest}}}"
-    if " at " in text and "tighten" in known_keys(path):
-        return f"as {key}: {{tighten: {text.replace(',', ' ')}}}"
+    if " at " in text and "tighten" in known_keys(path) and (meant := tighten_meant(text)):
+        return f"as {key}: {{tighten: {meant}}}"
     return EXAMPLES.get(key, "") and f"as {EXAMPLES[key]}"
 
 
