@@ -181,7 +181,7 @@ def chance(pairs: int, held: int, size: tuple[int, int]) -> float:
     size is near its line as often as a strip along the diagonal has area.
 
     >>> round(chance(84, 11, (1600, 1067)), 1), round(chance(74, 21, (1600, 1067)), 1)
-    (8.4, -7.7)
+    (8.3, -7.8)
     """
     if held <= _SAMPLE:
         return float("inf")

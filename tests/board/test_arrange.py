@@ -263,3 +263,13 @@ def test_a_text_may_come_to_stand_at_the_end_of_a_file_without_a_last_break(
     words = [panel["note"].split() for panel in (*board["panels"], *board.get("parked", ()))]
     assert sorted(words) == [["go", "slowly"], ["later"]]
     assert arranged(made.data, way_back(order, 2), FILE).data == data
+
+
+@pytest.mark.parametrize("end", ["", "\n"])
+def test_a_board_that_stands_indented_takes_parked_cards(end: str) -> None:
+    rows = "".join(f"\n   - {{shot: {n}, photo: {n}.jpg}}" for n in range(1, 4))
+    data = f"   board: 1\n   panels:{rows}{end}".encode()
+    away = arranged(data, read_order(["3", "1"], 3), FILE).data
+    assert b"\n   parked:\n   - {shot: 2, photo: 2.jpg}" in away
+    back = arranged(away, read_order(["2", "p1", "1"], 2, 1), FILE).data
+    assert back == data

@@ -16,10 +16,8 @@ __all__ = ["Block", "Blocks", "joined", "parted"]
 _COMMENT = re.compile("( *)#")
 _LAST_BREAK = re.compile("(?:\r\n|[\r\n\x85\u2028\u2029])\\Z")
 _KEY = "parked:"
-_KEY_LINE = re.compile(
-    "^parked:[ \\t]*(#[^\r\n]*(?:\r\n|[\r\n]))?(?:(?<=[\r\n])|\r\n|[\r\n])", re.MULTILINE
-)
-"""The key's line; its comment, if it has one, stays as a line of its own."""
+_KEY_LINE = "^{}parked:[ \\t]*(#[^\r\n]*(?:\r\n|[\r\n]))?(?:(?<=[\r\n])|\r\n|[\r\n])"
+"""The key's line in its column; its comment, if it has one, stays as a line of its own."""
 _WAS = "# arranged, was: "
 _WAS_LINE = re.compile(rf"(?:\A|(?<=[\r\n\x85\u2028\u2029])){_WAS}")
 
@@ -189,14 +187,16 @@ def _settle_key(old: Blocks, new: Blocks) -> None:
     """Write the key `parked`, or take it out, where its list begins or comes to an end."""
     if bool(old.parked) == bool(new.parked):
         return
+    margin = " " * extents(old.whole_text())[()].column
     if new.parked:
         _put_empty_list_by(old, new)
-        new.between = _KEY + _a_break(old)
+        new.between = margin + _KEY + _a_break(old)
         return
+    key_line = re.compile(_KEY_LINE.format(margin), re.MULTILINE)
     if new.parked_first:
-        new.head = _KEY_LINE.sub(r"\1", new.head)
+        new.head = key_line.sub(r"\1", new.head)
     else:
-        new.between = _KEY_LINE.sub(r"\1", new.between)
+        new.between = key_line.sub(r"\1", new.between)
     new.head, new.between, new.tail = (
         _WAS_LINE.sub("", words) for words in (new.head, new.between, new.tail)
     )
