@@ -33,7 +33,7 @@ document.addEventListener("keydown", (event) => {
   deeds[event.key]();
 });
 document.addEventListener("keyup", (event) => {
-  // A button is pressed when space is let go.
+  // Some browsers press a button when space is let go, whatever became of the key going down.
   if (event.key === " " && isSpaceTaken) event.preventDefault();
   if (event.key === " ") isSpaceTaken = false;
 });

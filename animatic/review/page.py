@@ -66,9 +66,7 @@ def look_page(
         "chart": f"data:image/svg+xml;base64,{svg}",
         "chart_words": html.escape(" ".join(as_text(timeline, measured, 1).splitlines()[1:])),
         "findings": _findings(timeline, found),
-        "data": json.dumps(_data(timeline, facts, identity), ensure_ascii=False).replace(
-            "<", "\\u003c"
-        ),
+        "data": _in_script(_data(timeline, facts, identity)),
         "film": b64encode(film).decode("ascii"),
     }
     return _PLACE.sub(lambda place: parts[place[1]], _part("page.html"))
@@ -76,6 +74,10 @@ def look_page(
 
 def _part(name: str) -> str:
     return files("animatic.review").joinpath(name).read_text(encoding="utf-8").rstrip("\n")
+
+
+def _in_script(data: object) -> str:
+    return json.dumps(data, ensure_ascii=False).replace("<", "\\u003c")
 
 
 def _data(timeline: Timeline, facts: str, identity: str) -> dict[str, object]:

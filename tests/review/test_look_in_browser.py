@@ -1,4 +1,4 @@
-"""The page for looking in a real browser: clicks, playing, notes, and the file they are saved in."""
+"""The page for looking in a real browser: clicks, playing, and notes saved as a file."""
 
 from __future__ import annotations
 

@@ -57,7 +57,7 @@ def test_keys_step_and_leave_text_fields_alone(opened: Any) -> None:
 
 @pytest.fixture
 def noted(opened: Any) -> Any:
-    """The page with one note, on shot 20, and the findings that shots 10, 20 and 50 leave half a pose."""
+    """The page with a note on shot 20; that 10, 20 and 50 leave half a pose is found as well."""
     click(opened, "#strip button", 1)
     one(opened, "#note").send_keys("too quick")
     click(opened, "#note-form button")
@@ -152,6 +152,21 @@ def test_a_button_reached_by_tab_is_pressed(
     assert is_paused(noted)
     press(noted, keys.ARROW_RIGHT)
     assert one(noted, "#frame").text == str(frame + 1)
+
+
+def test_the_space_that_plays_presses_nothing_when_it_is_let_go(opened: Any) -> None:
+    # Browsers differ in which of the two events presses a button, so both are looked at.
+    let_go = """
+        const on = document.activeElement;
+        const send = (kind) => on.dispatchEvent(
+            new KeyboardEvent(kind, {key: " ", bubbles: true, cancelable: true}));
+        return [send("keydown"), send("keyup")];
+    """
+    click(opened, "#sound")
+    assert opened.execute_script(let_go) == [False, False]
+    assert opened.execute_script(let_go) == [False, False]
+    tab_to(opened, "#sound")
+    assert opened.execute_script(let_go) == [True, True]
 
 
 def test_a_button_clicked_and_then_reached_by_tab_is_pressed(opened: Any) -> None:

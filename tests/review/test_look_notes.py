@@ -117,7 +117,7 @@ def test_a_note_rubbed_out_does_not_come_back(opened: Any) -> None:
 
 def test_two_tabs_have_a_draft_each_and_none_is_lost(opened: Any, page: Path) -> None:
     one(opened, "#note").send_keys("first")
-    first, second = two_tabs(opened, page)
+    first, _ = two_tabs(opened, page)
     assert typed(opened) == ""
     one(opened, "#note").send_keys("second")
     opened.refresh()
@@ -142,7 +142,7 @@ def test_a_draft_that_another_tab_goes_on_with_is_in_that_one_alone(
     opened: Any, page: Path
 ) -> None:
     one(opened, "#note").send_keys("begun")
-    first, second = two_tabs(opened, page)
+    first, _ = two_tabs(opened, page)
     click(opened, "#offers button")
     assert typed(opened) == "begun"
     click(opened, "#note-form button")
