@@ -55,10 +55,11 @@ function offers() {
   }));
   const kept = elsewhere().map(([source, found]) => ({
     key: `${source} ${found.map((one) => one.key).join(" ")}`,
-    words: (source ? "This browser keeps notes for another board of this title" : "An older page kept notes under this title, without saying for which board") +
-      ` (${found.length}), as ${short(found[0].value.words)}`,
-    deed: source ? "Copy them here" : "Bring them here",
-    bring: () => { for (const one of found) keep(one.key, one.value); say("notes brought here"); by("notes").focus({ preventScroll: true }); },
+    words: (found.length === 1 ? "1 note is" : `${found.length} notes are`) +
+      (source ? " kept in this browser for another board of this title: " : " kept in this browser by an older page of this title, which did not say for which board: ") +
+      short(found[0].value.words) + (found.length > 1 ? " and more" : ""),
+    deed: "Copy to this board",
+    bring: () => { for (const one of found) keep(one.key, one.value); say("copied to this board"); by("notes").focus({ preventScroll: true }); },
   }));
   return [...begun, ...kept];
 }

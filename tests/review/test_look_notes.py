@@ -113,6 +113,7 @@ def test_a_note_rubbed_out_does_not_come_back(opened: Any) -> None:
     opened.refresh()
     assert typed(opened) == ""
     assert not one(opened, "#begun").is_displayed()
+    assert offered(opened) == []
 
 
 def test_two_tabs_have_a_draft_each_and_none_is_lost(opened: Any, page: Path) -> None:
@@ -164,7 +165,7 @@ def test_a_copied_board_of_one_title_has_notes_of_its_own(
     assert noted(opened) == []
     assert typed(opened) == ""
     assert offered(opened) == [
-        "This browser keeps notes for another board of this title (1), as “of the first board”"
+        "1 note is kept in this browser for another board of this title: “of the first board”"
     ]
     keep(opened, "of the copy")
     open_page(opened, page)
@@ -211,8 +212,8 @@ def test_notes_kept_under_the_title_alone_are_offered_and_stay_where_they_are(
     opened.refresh()
     assert noted(opened) == []
     assert offered(opened) == [
-        "An older page kept notes under this title, without saying for which board (2),"
-        " as “from before”"
+        "2 notes are kept in this browser by an older page of this title, which did not say"
+        " for which board: “from before” and more"
     ]
     click(opened, "#offers button")
     assert noted(opened) == ["as well", "from before"]
