@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from pathlib import Path
 
@@ -48,6 +49,24 @@ def test_it_goes_along_with_a_folder_that_is_moved_or_renamed(file: Path, tmp_pa
     assert identity(moved / "board.yaml") == first
 
 
+def test_a_new_board_in_the_old_place_does_not_take_it(file: Path, tmp_path: Path) -> None:
+    first = identity(file)
+    moved = Path(shutil.move(file.parent, tmp_path / "moved")) / "board.yaml"
+    file.parent.mkdir()
+    file.write_bytes(BOARD)
+    assert identity(file) != first
+    assert identity(moved) == first
+
+
+def test_a_copy_goes_on_where_the_board_it_was_made_from_is_gone(
+    file: Path, tmp_path: Path
+) -> None:
+    first = identity(file)
+    copied = Path(shutil.copytree(file.parent, tmp_path / "copy")) / "board.yaml"
+    file.unlink()
+    assert identity(copied) == first
+
+
 def test_a_copied_folder_is_a_board_of_its_own(file: Path, tmp_path: Path) -> None:
     first = identity(file)
     copied = Path(shutil.copytree(file.parent, tmp_path / "copy")) / "board.yaml"
@@ -71,6 +90,10 @@ def test_a_folder_reached_by_another_path_is_the_same(
     link = tmp_path / "link"
     link.symlink_to(file.parent, target_is_directory=True)
     assert identity(link / "board.yaml") == first
+    # As where a disk is mounted in two places: nothing in the path says that they are one.
+    kept = json.loads(kept_in(file).read_text("utf-8"))
+    kept_in(file).write_text(json.dumps(kept | {"place": str(link / "board.yaml")}), "utf-8")
+    assert identity(file) == first
     monkeypatch.chdir(file.parent)
     assert identity(Path("board.yaml")) == first
 
