@@ -67,11 +67,11 @@ def _is_other(kept: _Kept, file: Path) -> bool:
     """Whether another file lies where the board lay, and goes by its name."""
     there = Path(kept.place)
     with suppress(OSError, ValueError):
-        # One folder may be reached by two paths.
+        # One folder may be reached by two paths; OSError says that nothing lies there.
         if there.samefile(file):
             return False
         found = _kept(there)
-        return there.is_file() and found is not None and found.name == kept.name
+        return found is not None and found.name == kept.name
     return False
 
 

@@ -80,7 +80,7 @@ def test_a_note_of_another_tab_leaves_the_focus_where_it_is(opened: Any, page: P
     assert opened.switch_to.active_element.text.startswith("shot 30, frame 1")
 
 
-@pytest.mark.parametrize("way", ["reload", "leave", "close"])
+@pytest.mark.parametrize("way", ["reload", "leave", "back", "close"])
 def test_a_note_not_kept_yet_is_there_again(opened: Any, page: Path, way: str) -> None:
     first, _ = two_tabs(opened, page)
     click(opened, "#strip button", 3)
@@ -92,6 +92,9 @@ def test_a_note_not_kept_yet_is_there_again(opened: Any, page: Path, way: str) -
     elif way == "leave":
         opened.get("about:blank")
         open_page(opened, page)
+    elif way == "back":
+        opened.get("about:blank")
+        opened.back()
     else:
         opened.close()
         opened.switch_to.window(first)
@@ -223,6 +226,29 @@ def test_notes_kept_under_the_title_alone_are_offered_and_stay_where_they_are(
     assert noted(opened) == ["from before"]
     assert not one(opened, "#offers").is_displayed()
     assert opened.execute_script("return localStorage.getItem(arguments[0])", place) == text
+
+
+def test_a_note_copied_to_a_third_board_is_offered_from_where_it_was_written(opened: Any) -> None:
+    note = {"shot": "30", "frame": 4, "film": 30, "words": "low", "title": "Low Water"}
+    for board, more in (("1a", {}), ("2b", {"isBrought": True})):
+        text = json.dumps(note | more)
+        opened.execute_script(
+            f"localStorage.setItem('animatic note {board} 3c', arguments[0])", text
+        )
+    opened.refresh()
+    assert offered(opened) == [
+        "1 note is kept in this browser for another board of this title: “low”"
+    ]
+
+
+def test_a_tab_that_is_come_back_to_offers_what_was_begun_meanwhile(
+    opened: Any, page: Path
+) -> None:
+    first, _ = two_tabs(opened, page)
+    one(opened, "#note").send_keys("begun")
+    opened.switch_to.window(first)
+    opened.execute_script("dispatchEvent(new Event('focus'))")
+    assert offered(opened) == ["A note was begun in another tab, or before, and not kept: “begun”"]
 
 
 def test_what_is_damaged_in_the_store_stands_in_no_way(opened: Any) -> None:
