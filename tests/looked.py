@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -16,9 +17,11 @@ __all__ = [
     "STARTS",
     "clear",
     "click",
+    "go_back",
     "make_page",
     "one",
     "open_page",
+    "reload",
     "stands_on",
     "until",
 ]
@@ -52,8 +55,29 @@ def until(holds: Any) -> None:
 
 def open_page(browser: Any, page: Path) -> None:
     """Open a page anew and wait until its film is there."""
-    browser.get(page.as_uri())
-    until(lambda: browser.execute_script("return document.getElementById('video').readyState") >= 2)
+    _load(browser, lambda: browser.get(page.as_uri()))
+
+
+def reload(browser: Any) -> None:
+    """Load the page that is open again, and wait until its film is there."""
+    _load(browser, browser.refresh)
+
+
+def go_back(browser: Any, page: Path) -> None:
+    """Go back from another page to this one."""
+    browser.back()
+    until(lambda: _is_there(browser) and browser.current_url == page.as_uri())
+
+
+def _load(browser: Any, deed: Callable[[], None]) -> None:
+    # A busy browser may call a page loaded before it has run its script, or left the one before.
+    browser.execute_script("window.isBefore = true")
+    deed()
+    until(lambda: _is_there(browser) and not browser.execute_script("return window.isBefore"))
+
+
+def _is_there(browser: Any) -> bool:
+    return bool(browser.execute_script("return document.getElementById('video')?.readyState >= 2"))
 
 
 def clear(browser: Any, page: Path) -> None:

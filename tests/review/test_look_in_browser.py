@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from looked import LENGTHS, STARTS, click, one, stands_on, until
+from looked import LENGTHS, STARTS, click, one, reload, stands_on, until
 
 
 def test_clicking_shot_five_shows_its_first_frame(opened: Any) -> None:
@@ -34,7 +34,7 @@ def test_a_note_is_kept_and_saved_with_its_shot_and_frame(opened: Any) -> None:
         click(opened, '[data-step="1"]')
     one(opened, "#note").send_keys("The <boat> is too low & slow.")
     click(opened, "#note-form button")
-    opened.refresh()
+    reload(opened)
     named = "shot 40, frame 4 of the shot, film frame 59, 01:00:02:11"
     assert one(opened, "#note-list li button").text == named
     click(opened, "#note-list li button")
@@ -48,7 +48,7 @@ def test_a_note_is_kept_and_saved_with_its_shot_and_frame(opened: Any) -> None:
         f"{named}\nThe <boat> is too low & slow.\n"
     )
     click(opened, '#note-list button[aria-label^="Remove"]')
-    opened.refresh()
+    reload(opened)
     assert opened.find_elements("css selector", "#note-list li") == []
 
 

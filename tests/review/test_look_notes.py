@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from looked import click, make_page, one, open_page, stands_on, until
+from looked import click, go_back, make_page, one, open_page, reload, stands_on, until
 
 keys = pytest.importorskip("selenium.webdriver.common.keys").Keys
 
@@ -39,16 +39,24 @@ def two_tabs(browser: Any, page: Path) -> tuple[str, str]:
     return first, browser.current_window_handle
 
 
+def close(browser: Any, other: str) -> None:
+    """Close a tab with a note begun, and go to another one once that has heard of it."""
+    browser.close()
+    browser.switch_to.window(other)
+    heard = "return Object.values(localStorage).some((text) => text.includes('\"isLeft\":true'))"
+    until(lambda: browser.execute_script(heard))
+
+
 def test_two_tabs_have_the_notes_of_both(opened: Any, page: Path) -> None:
     first, second = two_tabs(opened, page)
     keep(opened, "from the second")
     opened.switch_to.window(first)
     keep(opened, "from the first")
-    assert sorted(noted(opened)) == ["from the first", "from the second"]
-    opened.refresh()
+    until(lambda: sorted(noted(opened)) == ["from the first", "from the second"])
+    reload(opened)
     assert sorted(noted(opened)) == ["from the first", "from the second"]
     opened.switch_to.window(second)
-    assert sorted(noted(opened)) == ["from the first", "from the second"]
+    until(lambda: sorted(noted(opened)) == ["from the first", "from the second"])
 
 
 def test_a_note_removed_in_one_tab_does_not_come_back_from_another(opened: Any, page: Path) -> None:
@@ -60,10 +68,10 @@ def test_a_note_removed_in_one_tab_does_not_come_back_from_another(opened: Any, 
     opened.switch_to.window(second)
     until(lambda: noted(opened) == [])
     keep(opened, "to stay")
-    opened.refresh()
+    reload(opened)
     assert noted(opened) == ["to stay"]
     opened.switch_to.window(first)
-    opened.refresh()
+    reload(opened)
     assert noted(opened) == ["to stay"]
 
 
@@ -88,24 +96,22 @@ def test_a_note_not_kept_yet_is_there_again(opened: Any, page: Path, way: str) -
     for _ in range(3):
         click(opened, '[data-step="1"]')
     if way == "reload":
-        opened.refresh()
+        reload(opened)
     elif way == "leave":
         opened.get("about:blank")
         open_page(opened, page)
     elif way == "back":
         opened.get("about:blank")
-        opened.back()
+        go_back(opened, page)
     else:
-        opened.close()
-        opened.switch_to.window(first)
+        close(opened, first)
         open_page(opened, page)
     assert typed(opened) == "The boat\nis too low"
     assert one(opened, "#begun").text == "You began this note before and have not kept it yet."
-    until(lambda: opened.execute_script("return document.getElementById('video').readyState") >= 2)
     stands_on(opened, 4, 59)
     click(opened, "#note-form button")
     assert not one(opened, "#begun").is_displayed()
-    opened.refresh()
+    reload(opened)
     assert typed(opened) == ""
     assert noted(opened) == ["The boat\nis too low"]
     assert one(opened, "#note-list button").text.startswith("shot 40, frame 4 of the shot")
@@ -113,7 +119,7 @@ def test_a_note_not_kept_yet_is_there_again(opened: Any, page: Path, way: str) -
 
 def test_a_note_rubbed_out_does_not_come_back(opened: Any) -> None:
     one(opened, "#note").send_keys("no", keys.BACKSPACE, keys.BACKSPACE)
-    opened.refresh()
+    reload(opened)
     assert typed(opened) == ""
     assert not one(opened, "#begun").is_displayed()
     assert offered(opened) == []
@@ -124,11 +130,10 @@ def test_two_tabs_have_a_draft_each_and_none_is_lost(opened: Any, page: Path) ->
     first, _ = two_tabs(opened, page)
     assert typed(opened) == ""
     one(opened, "#note").send_keys("second")
-    opened.refresh()
+    reload(opened)
     assert typed(opened) == "second"
-    opened.close()
-    opened.switch_to.window(first)
-    opened.refresh()
+    close(opened, first)
+    reload(opened)
     # The one left last goes on, the other is offered.
     assert typed(opened) == "first"
     begun = "A note was begun in another tab, or before, and not kept: "
@@ -152,7 +157,7 @@ def test_a_draft_that_another_tab_goes_on_with_is_in_that_one_alone(
     click(opened, "#note-form button")
     opened.switch_to.window(first)
     until(lambda: typed(opened) == "")
-    opened.refresh()
+    reload(opened)
     assert typed(opened) == ""
     assert noted(opened) == ["begun"]
 
@@ -212,7 +217,7 @@ def test_notes_kept_under_the_title_alone_are_offered_and_stay_where_they_are(
 ) -> None:
     text, place = json.dumps(OLD), "animatic notes: Low Water"
     opened.execute_script("localStorage.setItem(arguments[0], arguments[1])", place, text)
-    opened.refresh()
+    reload(opened)
     assert noted(opened) == []
     assert offered(opened) == [
         "2 notes are kept in this browser by an older page of this title, which did not say"
@@ -222,7 +227,7 @@ def test_notes_kept_under_the_title_alone_are_offered_and_stay_where_they_are(
     assert noted(opened) == ["as well", "from before"]
     assert "written for an earlier cut" in one(opened, "#note-list button").text
     click(opened, '#note-list button[aria-label^="Remove"]')
-    opened.refresh()
+    reload(opened)
     assert noted(opened) == ["from before"]
     assert not one(opened, "#offers").is_displayed()
     assert opened.execute_script("return localStorage.getItem(arguments[0])", place) == text
@@ -235,7 +240,7 @@ def test_a_note_copied_to_a_third_board_is_offered_from_where_it_was_written(ope
         opened.execute_script(
             f"localStorage.setItem('animatic note {board} 3c', arguments[0])", text
         )
-    opened.refresh()
+    reload(opened)
     assert offered(opened) == [
         "1 note is kept in this browser for another board of this title: “low”"
     ]
@@ -261,7 +266,7 @@ def test_what_is_damaged_in_the_store_stands_in_no_way(opened: Any) -> None:
     }
     for key, text in junk.items():
         opened.execute_script("localStorage.setItem(arguments[0], arguments[1])", key, text)
-    opened.refresh()
+    reload(opened)
     keep(opened, "works")
     assert noted(opened) == ["works"]
     assert opened.get_log("browser") == []
