@@ -27,8 +27,10 @@ def look(board: Path, out: Path | None, size: tuple[int, int] | None) -> None:
     """Make one page for looking at the film: shots, pace, findings, and room for notes.
 
     Writes look.html into the folder out beside the board. The page has the film inside, opens
-    in any browser from a disk or a phone, and asks nothing of any network.
+    in any browser from a disk or a phone, and asks nothing of any network. Notes are kept by
+    the browser under a name that the board gets in the folder .animatic beside it.
     """
+    from animatic.board.identity import identity
     from animatic.files import write_beside
     from animatic.film import write_film
     from animatic.review.page import look_page
@@ -44,7 +46,7 @@ def look(board: Path, out: Path | None, size: tuple[int, int] | None) -> None:
         # What is found depends on the size that the film will have, not on the page's.
         found = found_in(loaded, whole)
         caution = FLASH_CAUTION if any(one.kind in FLASHING for one in found) else ""
-        page = look_page(loaded, timeline, film.read_bytes(), found, caution)
+        page = look_page(loaded, timeline, film.read_bytes(), found, identity(loaded.file), caution)
     write_beside(folder / "look.html", page)
     click.echo(str(folder / "look.html"))
     click.echo("notes stay in the browser that they are typed in; save them there as a file")

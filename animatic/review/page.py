@@ -23,16 +23,24 @@ __all__ = ["look_page"]
 
 _SHOWN = ("size", "setup", "frames", "seconds", "poses", "dialogue")
 """The columns of the shot list that stand beside the film."""
+_SCRIPTS = ("player.js", "keys.js", "kept.js", "notes.js", "drafts.js")
+"""The parts of the page's script, in the order in which they need each other."""
 _THUMB = 240
 _PLACE = re.compile(r"\{\{(\w+)\}\}")
 
 
 def look_page(
-    board: Board, timeline: Timeline, film: bytes, found: Sequence[Finding], caution: str = ""
+    board: Board,
+    timeline: Timeline,
+    film: bytes,
+    found: Sequence[Finding],
+    identity: str,
+    caution: str = "",
 ) -> str:
     """Return the page of a film, as HTML text.
 
-    `film` is the MP4 of this timeline, frame for frame; `found` is what `check` finds, and
+    `film` is the MP4 of this timeline, frame for frame; `found` is what `check` finds. Notes
+    typed on the page are kept under `identity`, which tells the board from every other one.
     `caution` is shown at the top. MediaError names a photo that cannot be read.
     """
     facts = f"{count_of_shots(timeline)}, {counted(timeline.frames, 'frame')} at {timeline.rate}"
@@ -46,7 +54,7 @@ def look_page(
     parts = {
         "title": html.escape(timeline.title),
         "style": _part("page.css"),
-        "script": _part("page.js"),
+        "script": "\n".join(_part(name) for name in _SCRIPTS),
         "facts": html.escape(facts),
         "caution": f'<p class="caution">{html.escape(caution)}</p>' if caution else "",
         "width": str(timeline.size[0]),
@@ -58,7 +66,7 @@ def look_page(
         "chart": f"data:image/svg+xml;base64,{svg}",
         "chart_words": html.escape(" ".join(as_text(timeline, measured, 1).splitlines()[1:])),
         "findings": _findings(timeline, found),
-        "data": json.dumps(_data(timeline, facts), ensure_ascii=False).replace("<", "\\u003c"),
+        "data": _in_script(_data(timeline, facts, identity)),
         "film": b64encode(film).decode("ascii"),
     }
     return _PLACE.sub(lambda place: parts[place[1]], _part("page.html"))
@@ -68,13 +76,18 @@ def _part(name: str) -> str:
     return files("animatic.review").joinpath(name).read_text(encoding="utf-8").rstrip("\n")
 
 
-def _data(timeline: Timeline, facts: str) -> dict[str, object]:
+def _in_script(data: object) -> str:
+    return json.dumps(data, ensure_ascii=False).replace("<", "\\u003c")
+
+
+def _data(timeline: Timeline, facts: str, identity: str) -> dict[str, object]:
     """Return what the page's script counts with."""
     shots = [{"name": s.name, "start": s.start, "frames": s.frames} for s in timeline.shots]
     fps = timeline.rate.fps
     edition = hashlib.sha256(json.dumps([shots, str(fps)]).encode()).hexdigest()[:12]
     return {
         "title": timeline.title,
+        "board": identity,
         "file": re.sub(r"[^\w-]+", "_", timeline.title).strip("_") or "film",
         "facts": facts,
         "edition": edition,

@@ -57,7 +57,8 @@ def page(tmp_path: Path) -> str:
     board.photo("a.jpg")
     read = board.read(BOARD)
     timeline = lay_out(read)
-    return look_page(read, timeline, b"film", findings(read, timeline), "Caution: it may flash.")
+    found = findings(read, timeline)
+    return look_page(read, timeline, b"film", found, "b0a2d", "Caution: it may flash.")
 
 
 def test_nothing_is_asked_of_a_network(page: str) -> None:
