@@ -62,7 +62,7 @@ class Keypoints:
 
 
 def look_for_keypoints(photos: Iterable[Path]) -> dict[Path, Keypoints]:
-    """Return the keypoints of all photos that can be read, by threads; others are left out."""
+    """Return the keypoints of all photos that can be read; others are left out."""
 
     def found(path: Path) -> Keypoints | None:
         try:
@@ -72,7 +72,8 @@ def look_for_keypoints(photos: Iterable[Path]) -> dict[Path, Keypoints]:
             return None
 
     wanted = list(dict.fromkeys(photos))
-    pairs = zip(wanted, by_threads(found, wanted), strict=True)
+    # One after the other: a search takes 400 MB, and all cores by itself.
+    pairs = zip(wanted, by_threads(found, wanted, 1), strict=True)
     return {path: keypoints for path, keypoints in pairs if keypoints is not None}
 
 

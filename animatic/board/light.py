@@ -1,6 +1,6 @@
 """How light the photos are that are to be evened, place by place, kept as other facts are.
 
-A photo is laid out in 16 x 12 places. The light of a place is the mean of the middle third of
+A photo is laid out in 48 x 36 places. The light of a place is the mean of the middle third of
 its pixels, channel by channel, in linear light: unlike a plain mean it follows an exposure
 exactly, even where some of the place is burnt out or black.
 """

@@ -54,13 +54,15 @@ def in_srgb(image: Image.Image, shrink: Callable[[Image.Image], Image.Image]) ->
     return to_srgb(shrink(upright(image)), profile if isinstance(profile, bytes) else None)
 
 
-def by_threads(look: Callable[[Item], Found], items: Iterable[Item]) -> list[Found]:
-    """Return what was found of every item, in their order.
+def by_threads(
+    look: Callable[[Item], Found], items: Iterable[Item], threads: int | None = None
+) -> list[Found]:
+    """Return what was found of every item, in their order; a thread for each core, or so many.
 
     >>> by_threads(len, ["a", "bcd"])
     [1, 3]
     """
     # Filters of warnings are the whole process's: they are set once, around all threads.
-    with warnings.catch_warnings(), ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+    with warnings.catch_warnings(), ThreadPoolExecutor(threads or os.cpu_count()) as pool:
         warnings.simplefilter("ignore")
         return list(pool.map(look, items))

@@ -155,9 +155,12 @@ def _uneven_photos(checked: Checked) -> Iterator[Finding]:
         panels = [shown[setup, one.photo] for one in untold]
         first = min(panels, key=lambda panel: panel.index)
         missing, unknown = _UNTOLD[untold[0].untold]
+        others = [one for one in evened if one.setup == setup and not one.untold]
+        measure = _photos_of([shown[setup, one.photo] for one in others])
+        share = "share" if len(panels) > 1 else "shares"
         what = (
-            f"{_photos_of(panels)} nothing that most photos of setup {setup} show, and not all of"
-            f" them hold {missing}: nothing tells {unknown}"
+            f"{_photos_of(panels)} {share} nothing with {measure}, by which setup {setup} is"
+            f" evened, and not all of them hold {missing}: nothing tells {unknown}"
         )
         hint = "look at these cuts in the film; where they flicker, take the photos again with"
         hint += " exposure and white balance set by hand"
@@ -171,10 +174,10 @@ _UNTOLD = {
 
 
 def _photos_of(panels: Sequence[Panel]) -> str:
-    """Return whose photos are meant, as "the photos of shots 10, 20, 30 show"."""
+    """Return whose photos are meant, as "the photos of shots 10, 20, 30"."""
     shots = list(dict.fromkeys(panel.shot for panel in sorted(panels, key=lambda p: p.index)))
     which = f"shots {listed(shots)}" if len(shots) > 1 else f"shot {shots[0]}"
-    return f"the photos of {which} show" if len(panels) > 1 else f"the photo of {which} shows"
+    return f"the photos of {which}" if len(panels) > 1 else f"the photo of {which}"
 
 
 def _odd_aspects(checked: Checked) -> Iterator[Finding]:

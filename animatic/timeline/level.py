@@ -43,7 +43,7 @@ _LEAST = 3
 """A photo that is nearer than this (2 % of light) stays as it is, to the bit."""
 _TOLD = 10
 """Hundredths of a stop that are worth a line."""
-_WAY = 4
+_WAY = 5
 """Changes with the way photos are evened, so that what was kept of another way is not taken."""
 _USUAL_SPREAD = 150
 """Groups differ by so much because of what they show: 1.34 stops in one lit scene (measured)."""
@@ -86,7 +86,7 @@ class Levelled:
         return self.wanted != self.exposure
 
     def as_dict(self) -> dict[str, object]:
-        """Return it for JSON, in stops."""
+        """Return it for JSON, in stops; `untold` is what nothing tells: white, or exposure."""
         red, green, blue = self.colours
         return {
             "photo": self.photo,
@@ -96,6 +96,7 @@ class Levelled:
             "green": green / 100,
             "blue": blue / 100,
             "wanted": self.wanted / 100,
+            "untold": self.untold.name.lower() if self.untold else None,
         }
 
     def __str__(self) -> str:
@@ -172,7 +173,7 @@ def _evened(shown: Sequence[tuple[Path, Light]]) -> list[tuple[Raise, Untold]]:
         known = look_for_keypoints(shown[number][0] for number in numbers)
         return [known.get(shown[number][0]) for number in numbers]
 
-    groups = grouped(grids, [light.exposure for light in lights], find)
+    groups = grouped(grids, find)
     is_told = all(any(lights[m].exposure is not None for m in g.members) for g in groups)
     is_held = all(any(lights[m].is_white_held for m in g.members) for g in groups)
     untold = Untold.EXPOSURE if not is_told else Untold.NOTHING if is_held else Untold.WHITE

@@ -42,8 +42,6 @@ _NEIGHBOURS, _NEAREST = 16, 3
 with the nearest always, with others where nothing joins them yet."""
 _FEW = 1000
 """Keypoints that are compared at first."""
-_MOST_APART = 75
-"""Hundredths of a stop that an overlap may be off what the camera wrote down."""
 
 
 _Edge = tuple[int, int, Overlap]
@@ -102,11 +100,8 @@ def middle_of(values: Sequence[float] | Lights) -> float:
     return float(sorted(values)[len(values) // 2])
 
 
-def grouped(grids: Sequence[Lights], exposures: Sequence[int | None], find: Find) -> list[Group]:
-    """Return the photos of a setup in groups of those that could be compared with each other.
-
-    `exposures` is what the camera wrote down of each: an overlap that is far off it is none.
-    """
+def grouped(grids: Sequence[Lights], find: Find) -> list[Group]:
+    """Return the photos of a setup in groups of those that could be compared with each other."""
     import numpy as np
 
     photos = [_Photo(_larger(grid), Sight(grid.reshape(ROWS, COLUMNS, 3))) for grid in grids]
@@ -114,7 +109,7 @@ def grouped(grids: Sequence[Lights], exposures: Sequence[int | None], find: Find
     views = [
         _settled(larger, members) for members in sorted(_merged(grids, larger, _views(photos)))
     ]
-    laid = _overlaps(views, exposures, find)
+    laid = _overlaps(views, find)
     groups: list[Group] = []
     for numbers in _joined(len(views), laid):
         offs = _balanced(numbers, [edge for edge in laid if edge[0] in numbers])
@@ -247,7 +242,7 @@ def _sight(grids: Sequence[Lights], view: _View) -> Sight:
     return Sight(_most(np.stack([grids[m] - off for m, off in pairs])).reshape(ROWS, COLUMNS, 3))
 
 
-def _overlaps(views: Sequence[_View], exposures: Sequence[int | None], find: Find) -> list[_Edge]:
+def _overlaps(views: Sequence[_View], find: Find) -> list[_Edge]:
     """Return which views overlap: the numbers of two, and what they share."""
     from scipy.cluster.hierarchy import DisjointSet
 
@@ -270,10 +265,8 @@ def _overlaps(views: Sequence[_View], exposures: Sequence[int | None], find: Fin
             if shared is None:
                 continue
             offs = (views[number].brighter[rows[number]] for number in pair)
-            shared = _between(shared, *offs)
-            if _is_likely(shared, (views[pair[0]], views[pair[1]]), exposures):
-                found[pair] = shared
-                joined.merge(*pair)
+            found[pair] = _between(shared, *offs)
+            joined.merge(*pair)
     return [(*pair, shared) for pair, shared in found.items()]
 
 
@@ -293,19 +286,6 @@ def _between(found: Overlap, one: Lights, other: Lights) -> Overlap:
     """Return an overlap of two photos as one of their views, from which they are off so much."""
     red, green, blue = (found.brighter - one + other).tolist()
     return Overlap((red, green, blue), found.error)
-
-
-def _is_likely(found: Overlap, views: tuple[_View, _View], exposures: Sequence[int | None]) -> bool:
-    """Return whether an overlap is near what the camera wrote down, where it did."""
-    levels = []
-    for view in views:
-        offs = view.brighter @ WEIGHTS
-        known = [(exposures[m], off) for m, off in zip(view.members, offs, strict=True)]
-        if any(exposure is None for exposure, _ in known):
-            return True
-        levels.append(middle_of([(exposure or 0) - off for exposure, off in known]))
-    seen = sum(part * weight for part, weight in zip(found.brighter, WEIGHTS, strict=True))
-    return abs(seen - (levels[0] - levels[1])) <= _MOST_APART
 
 
 def _joined(count: int, edges: Sequence[_Edge]) -> list[list[int]]:

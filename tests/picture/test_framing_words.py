@@ -58,13 +58,13 @@ def test_tighten_is_written_with_a_comma_on_a_line_of_its_own(board: BoardFolder
             "{tighten: 1.6}",
             "panels[1].crop.tighten (shot 1): found 1.6; allowed: a factor from 1 to 20, and a"
             " place in"
-            " parts of width and height, as 1.6 at 0.4,0.3; write 1.6 at 0.5 0.5",
+            " parts of width and height, as 1.6 at 0.4 0.3; write 1.6 at 0.5 0.5",
         ),
         (
             "{tighten: 0.5 at 0.5 0.5}",
             "panels[1].crop.tighten (shot 1): 0.5 at 0.5 0.5; allowed: a factor from 1 to 20, and"
             " a place"
-            " in parts of width and height, as 1.6 at 0.4,0.3",
+            " in parts of width and height, as 1.6 at 0.4 0.3",
         ),
         (
             "{tighten: 2 at 0.5 0.5, left: 0.1, width: 0}",

@@ -278,7 +278,7 @@ def _loudness(text: str) -> Fraction | Literal["none"]:
 
 
 def _tighten(text: str) -> tuple[Fraction, Fraction, Fraction]:
-    allowed = "a factor from 1 to 20, and a place in parts of width and height, as 1.6 at 0.4,0.3"
+    allowed = "a factor from 1 to 20, and a place in parts of width and height, as 1.6 at 0.4 0.3"
     match = re.fullmatch(r"(\S+)\s+at\s+([\d.]+)(?:\s*,\s*|\s+)([\d.]+)", text.strip())
     if match is None or not all(_DECIMAL.fullmatch(part) for part in match.groups()):
         meant = tighten_meant(text)
@@ -318,7 +318,7 @@ _SIZES_SCHEMA = {"type": "string", "examples": [*SHOT_SIZES, *_KINDS]}
 _REF = "the word shot and its name, as shot 10"
 _REF_SCHEMA = {"type": "string", "pattern": r"^shot +\S"}
 _TIGHTEN_SCHEMA = {"type": "string", "pattern": r"^[\d.]+ +at +[\d.]+( *, *| +)[\d.]+$"}
-_TIGHTEN = "a factor and a place, as 1.6 at 0.4,0.3"
+_TIGHTEN = "a factor and a place, as 1.6 at 0.4 0.3"
 _LABEL = "a timecode as 01:00:00:00"
 _LABEL_SCHEMA = {"type": "string", "pattern": r"^\d\d:\d\d:\d\d[:;]\d\d$"}
 _LICENCE_SCHEMA = {"type": "string", "pattern": r"^(to buy|own|(bought|free) +\S.*)$"}
