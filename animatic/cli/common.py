@@ -276,9 +276,10 @@ def showing_progress(what: str, unit: str = "frame") -> Iterator[Tell | None]:
         yield None
         return
     from rich.console import Console
-    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeRemainingColumn
 
     columns = (
+        SpinnerColumn(),  # A step may take seconds.
         TextColumn("{task.description}"),
         BarColumn(),
         TextColumn(unit + " {task.completed} of {task.total}"),
