@@ -7,6 +7,7 @@ out by OpenCV, from photographs as wallpaper.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from itertools import combinations
 from pathlib import Path
@@ -172,3 +173,13 @@ def test_what_chance_gives_is_what_it_gives() -> None:
         if marks is not None:
             surest = min(surest, matched.chance(60, int(marks.sum()), size))
     assert surest > -2
+
+
+def test_the_strongest_keypoints_are_known_again_most() -> None:
+    near = keypoints(framed(photograph("coffee"), FRAMES["half as wide"]))
+    strong = matched._alike(near.strongest(300), whole("coffee"))
+    last = replace(
+        near, at=near.at[-300:], lights=near.lights[-300:], described=near.described[-300:]
+    )
+    assert len(near.at) > 600
+    assert len(strong) > 1.5 * len(matched._alike(last, whole("coffee")))

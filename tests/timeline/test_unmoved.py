@@ -42,3 +42,13 @@ def test_a_photo_without_any_drawing_is_of_no_view(value: int) -> None:
     assert not is_unmoved(flat, drawing)
     assert not is_unmoved(flat, flat)
     assert is_unmoved(drawing, drawing)
+
+
+@pytest.mark.parametrize(("part", "is_one_view"), [(0.15, False), (0.7, True), (0.9, True)])
+def test_a_view_is_one_where_enough_of_it_is_alike(part: float, is_one_view: bool) -> None:
+    """The same drawing under another, so that the correlation is about its part."""
+    random = np.random.default_rng(9)
+    one, other = random.normal(0, 80, (2, ROWS, COLUMNS))
+    mixed = part * one + (1 - part**2) ** 0.5 * other
+    assert is_unmoved(sight(one - 300), sight(mixed - 300)) == is_one_view
+    assert np.argmax(correlation(sight(one - 300), sight(mixed - 300))) == 8 * 17 + 8
