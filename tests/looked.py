@@ -17,6 +17,7 @@ __all__ = [
     "STARTS",
     "clear",
     "click",
+    "comes",
     "go_back",
     "make_page",
     "one",
@@ -51,6 +52,14 @@ def until(holds: Any) -> None:
     while not holds():
         assert time.monotonic() < end, "it did not come to hold"
         time.sleep(0.05)
+
+
+def comes(read: Callable[[Any], Any], browser: Any, wanted: Any) -> None:
+    """Wait until the page reads as wanted: what another tab has kept arrives a little later."""
+    end = time.monotonic() + 30
+    while read(browser) != wanted and time.monotonic() < end:
+        time.sleep(0.05)
+    assert read(browser) == wanted
 
 
 def open_page(browser: Any, page: Path) -> None:
@@ -91,10 +100,10 @@ def one(browser: Any, css: str) -> Any:
 
 
 def click(browser: Any, css: str, index: int = 0) -> None:
-    browser.execute_script(
-        "arguments[0].scrollIntoView()", browser.find_elements("css selector", css)[index]
-    )
-    browser.find_elements("css selector", css)[index].click()
+    until(lambda: len(browser.find_elements("css selector", css)) > index)
+    found = browser.find_elements("css selector", css)[index]
+    browser.execute_script("arguments[0].scrollIntoView()", found)
+    found.click()
 
 
 def stands_on(browser: Any, shot: int, frame: int) -> None:

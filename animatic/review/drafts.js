@@ -80,7 +80,9 @@ addEventListener("storage", (event) => {
     field.value = "";
     by("begun").hidden = true;
   }
+  // What another tab writes may arrive after this one has been come back to.
   list();
+  offer();
 });
 addEventListener("beforeunload", (event) => { if (unkept.size) event.preventDefault(); });
 

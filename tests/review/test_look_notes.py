@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from looked import click, go_back, make_page, one, open_page, reload, stands_on, until
+from looked import click, comes, go_back, make_page, one, open_page, reload, stands_on, until
 
 keys = pytest.importorskip("selenium.webdriver.common.keys").Keys
 
@@ -20,11 +20,20 @@ def keep(browser: Any, words: str) -> None:
 
 def noted(browser: Any) -> list[str]:
     """The words of the notes as the page lists them."""
-    return [p.text for p in browser.find_elements("css selector", "#note-list p")]
+    return _shown(browser, "#note-list p")
 
 
 def offered(browser: Any) -> list[str]:
-    return [p.text for p in browser.find_elements("css selector", "#offers p")]
+    return _shown(browser, "#offers p")
+
+
+def _shown(browser: Any, css: str) -> list[str]:
+    # In one step: the page may draw a list anew between two.
+    look = """
+        return Array.from(document.querySelectorAll(arguments[0]))
+            .filter((one) => one.checkVisibility()).map((one) => one.innerText);
+    """
+    return list(browser.execute_script(look, css))
 
 
 def typed(browser: Any) -> str:
@@ -62,17 +71,17 @@ def test_two_tabs_have_the_notes_of_both(opened: Any, page: Path) -> None:
 def test_a_note_removed_in_one_tab_does_not_come_back_from_another(opened: Any, page: Path) -> None:
     keep(opened, "to go")
     first, second = two_tabs(opened, page)
-    assert noted(opened) == ["to go"]
+    comes(noted, opened, ["to go"])
     opened.switch_to.window(first)
     click(opened, '#note-list button[aria-label^="Remove"]')
     opened.switch_to.window(second)
-    until(lambda: noted(opened) == [])
+    comes(noted, opened, [])
     keep(opened, "to stay")
     reload(opened)
-    assert noted(opened) == ["to stay"]
+    comes(noted, opened, ["to stay"])
     opened.switch_to.window(first)
     reload(opened)
-    assert noted(opened) == ["to stay"]
+    comes(noted, opened, ["to stay"])
 
 
 def test_a_note_of_another_tab_leaves_the_focus_where_it_is(opened: Any, page: Path) -> None:
@@ -84,7 +93,7 @@ def test_a_note_of_another_tab_leaves_the_focus_where_it_is(opened: Any, page: P
     click(opened, "#strip button", 0)
     keep(opened, "before it")
     opened.switch_to.window(second)
-    until(lambda: noted(opened) == ["before it", "here"])
+    comes(noted, opened, ["before it", "here"])
     assert opened.switch_to.active_element.text.startswith("shot 30, frame 1")
 
 
@@ -106,44 +115,44 @@ def test_a_note_not_kept_yet_is_there_again(opened: Any, page: Path, way: str) -
     else:
         close(opened, first)
         open_page(opened, page)
-    assert typed(opened) == "The boat\nis too low"
+    comes(typed, opened, "The boat\nis too low")
     assert one(opened, "#begun").text == "You began this note before and have not kept it yet."
     stands_on(opened, 4, 59)
     click(opened, "#note-form button")
     assert not one(opened, "#begun").is_displayed()
     reload(opened)
-    assert typed(opened) == ""
-    assert noted(opened) == ["The boat\nis too low"]
+    comes(typed, opened, "")
+    comes(noted, opened, ["The boat\nis too low"])
     assert one(opened, "#note-list button").text.startswith("shot 40, frame 4 of the shot")
 
 
 def test_a_note_rubbed_out_does_not_come_back(opened: Any) -> None:
     one(opened, "#note").send_keys("no", keys.BACKSPACE, keys.BACKSPACE)
     reload(opened)
-    assert typed(opened) == ""
+    comes(typed, opened, "")
     assert not one(opened, "#begun").is_displayed()
-    assert offered(opened) == []
+    comes(offered, opened, [])
 
 
 def test_two_tabs_have_a_draft_each_and_none_is_lost(opened: Any, page: Path) -> None:
     one(opened, "#note").send_keys("first")
     first, _ = two_tabs(opened, page)
-    assert typed(opened) == ""
+    comes(typed, opened, "")
     one(opened, "#note").send_keys("second")
     reload(opened)
-    assert typed(opened) == "second"
+    comes(typed, opened, "second")
     close(opened, first)
     reload(opened)
     # The one left last goes on, the other is offered.
-    assert typed(opened) == "first"
+    comes(typed, opened, "first")
     begun = "A note was begun in another tab, or before, and not kept: "
-    assert offered(opened) == [f"{begun}“second”"]
+    comes(offered, opened, [f"{begun}“second”"])
     click(opened, "#offers button")
-    assert typed(opened) == "second"
-    assert offered(opened) == [f"{begun}“first”"]
+    comes(typed, opened, "second")
+    comes(offered, opened, [f"{begun}“first”"])
     click(opened, "#note-form button")
     click(opened, "#offers button")
-    assert typed(opened) == "first"
+    comes(typed, opened, "first")
     assert not one(opened, "#offers").is_displayed()
 
 
@@ -153,13 +162,13 @@ def test_a_draft_that_another_tab_goes_on_with_is_in_that_one_alone(
     one(opened, "#note").send_keys("begun")
     first, _ = two_tabs(opened, page)
     click(opened, "#offers button")
-    assert typed(opened) == "begun"
+    comes(typed, opened, "begun")
     click(opened, "#note-form button")
     opened.switch_to.window(first)
-    until(lambda: typed(opened) == "")
+    comes(typed, opened, "")
     reload(opened)
-    assert typed(opened) == ""
-    assert noted(opened) == ["begun"]
+    comes(typed, opened, "")
+    comes(noted, opened, ["begun"])
 
 
 def test_a_copied_board_of_one_title_has_notes_of_its_own(
@@ -170,18 +179,20 @@ def test_a_copied_board_of_one_title_has_notes_of_its_own(
     folder = Path(shutil.copytree(page.parents[1], tmp_path / "copy"))
     copy = make_page(folder)
     open_page(opened, copy)
-    assert noted(opened) == []
-    assert typed(opened) == ""
-    assert offered(opened) == [
-        "1 note is kept in this browser for another board of this title: “of the first board”"
-    ]
+    comes(noted, opened, [])
+    comes(typed, opened, "")
+    comes(
+        offered,
+        opened,
+        ["1 note is kept in this browser for another board of this title: “of the first board”"],
+    )
     keep(opened, "of the copy")
     open_page(opened, page)
-    assert noted(opened) == ["of the first board"]
-    assert typed(opened) == "begun"
+    comes(noted, opened, ["of the first board"])
+    comes(typed, opened, "begun")
     open_page(opened, copy)
     click(opened, "#offers button")
-    assert noted(opened) == ["of the first board", "of the copy"]
+    comes(noted, opened, ["of the first board", "of the copy"])
     assert not one(opened, "#offers").is_displayed()
 
 
@@ -197,12 +208,12 @@ def test_a_later_cut_finds_the_notes_under_a_new_title_in_a_moved_folder(
     moved = Path(shutil.move(tmp_path / "film", tmp_path / "renamed"))
     later = make_page(moved, "High Water", [30, 12, 8])
     open_page(opened, later)
-    assert noted(opened) == ["goes on", "is gone"]
+    comes(noted, opened, ["goes on", "is gone"])
     names = [b.text for b in opened.find_elements("css selector", "#note-list button[data-go]")]
     assert names == [
         "shot 20, frame 1 of the shot, film frame 30, 01:00:01:06 (written for an earlier cut)"
     ]
-    assert typed(opened) == "begun on a shot that goes"
+    comes(typed, opened, "begun on a shot that goes")
     assert "shot 50, which is gone from the film" in one(opened, "#begun").text
 
 
@@ -218,17 +229,21 @@ def test_notes_kept_under_the_title_alone_are_offered_and_stay_where_they_are(
     text, place = json.dumps(OLD), "animatic notes: Low Water"
     opened.execute_script("localStorage.setItem(arguments[0], arguments[1])", place, text)
     reload(opened)
-    assert noted(opened) == []
-    assert offered(opened) == [
-        "2 notes are kept in this browser by an older page of this title, which did not say"
-        " for which board: “from before” and more"
-    ]
+    comes(noted, opened, [])
+    comes(
+        offered,
+        opened,
+        [
+            "2 notes are kept in this browser by an older page of this title, which did not say"
+            " for which board: “from before” and more"
+        ],
+    )
     click(opened, "#offers button")
-    assert noted(opened) == ["as well", "from before"]
+    comes(noted, opened, ["as well", "from before"])
     assert "written for an earlier cut" in one(opened, "#note-list button").text
     click(opened, '#note-list button[aria-label^="Remove"]')
     reload(opened)
-    assert noted(opened) == ["from before"]
+    comes(noted, opened, ["from before"])
     assert not one(opened, "#offers").is_displayed()
     assert opened.execute_script("return localStorage.getItem(arguments[0])", place) == text
 
@@ -241,9 +256,9 @@ def test_a_note_copied_to_a_third_board_is_offered_from_where_it_was_written(ope
             f"localStorage.setItem('animatic note {board} 3c', arguments[0])", text
         )
     reload(opened)
-    assert offered(opened) == [
-        "1 note is kept in this browser for another board of this title: “low”"
-    ]
+    comes(
+        offered, opened, ["1 note is kept in this browser for another board of this title: “low”"]
+    )
 
 
 def test_a_tab_that_is_come_back_to_offers_what_was_begun_meanwhile(
@@ -253,7 +268,7 @@ def test_a_tab_that_is_come_back_to_offers_what_was_begun_meanwhile(
     one(opened, "#note").send_keys("begun")
     opened.switch_to.window(first)
     opened.execute_script("dispatchEvent(new Event('focus'))")
-    assert offered(opened) == ["A note was begun in another tab, or before, and not kept: “begun”"]
+    comes(offered, opened, ["A note was begun in another tab, or before, and not kept: “begun”"])
 
 
 def test_what_is_damaged_in_the_store_stands_in_no_way(opened: Any) -> None:
@@ -268,7 +283,7 @@ def test_what_is_damaged_in_the_store_stands_in_no_way(opened: Any) -> None:
         opened.execute_script("localStorage.setItem(arguments[0], arguments[1])", key, text)
     reload(opened)
     keep(opened, "works")
-    assert noted(opened) == ["works"]
+    comes(noted, opened, ["works"])
     assert opened.get_log("browser") == []
 
 
@@ -283,7 +298,7 @@ def test_where_nothing_is_kept_the_page_says_so_and_asks_before_it_is_left(opene
     one(opened, "#note").send_keys("begun")
     assert asks()
     click(opened, "#note-form button")
-    assert noted(opened) == ["begun"]
+    comes(noted, opened, ["begun"])
     assert "this browser keeps nothing" in one(opened, "#trouble").text
     assert asks()
     click(opened, '#note-list button[aria-label^="Remove"]')
