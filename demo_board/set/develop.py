@@ -7,17 +7,21 @@ import math
 import os
 import zlib
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
-from photos import Photo, Rig
+from photos import RIGS, Photo, Rig
 from PIL import Image
+from PIL.TiffImagePlugin import IFDRational
 
 DEPTH_SCALE = 160.0  # cm: fog distance of the depth pass
 DAY = "2026:02:21"
 OFFSET = "+01:00"
 MOST_BYTES = 305_000
 LAYERS = 14
+SENSITIVITY = 200  # ISO
+LIGHT = 0.757  # scales times to what lamps of this kind need: 1/30 s at f/3.2 on the quay
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,8 +162,21 @@ def develop(photo: Photo, rig: Rig, frame: Frame, size: tuple[int, int]) -> Imag
     return Image.fromarray((np.clip(shown, 0, 1) * 255 + 0.5).astype(np.uint8), "RGB")
 
 
+def exposed(photo: Photo) -> tuple[Fraction, Fraction]:
+    """The time in seconds and the f-number that the camera writes down, as on 36 x 24 mm.
+
+    The opening and the angle of view give the f-number. The time follows from it, since how
+    light a print becomes is time x sensitivity / f-number squared, and the rig says how light.
+    """
+    rig, camera = photo.rig or RIGS[photo.setup], photo.camera
+    focal = 1.8 / math.tan(math.radians(camera.angle) / 2)  # cm
+    number = Fraction(round(10 * focal / camera.aperture), 10)
+    seconds = rig.exposure * LIGHT * float(number) ** 2 / SENSITIVITY
+    return Fraction(seconds).limit_denominator(1000), number
+
+
 def exif_of(photo: Photo) -> Image.Exif:
-    """When it was taken and which way is up. Tag numbers: Exif 2.32, CIPA DC-008."""
+    """When and how it was taken, and which way is up. Tag numbers: Exif 2.32, CIPA DC-008."""
     clock, fraction = photo.time.split(".")
     stamp = f"{DAY} {clock}"
     exif = Image.Exif()
@@ -167,6 +184,11 @@ def exif_of(photo: Photo) -> Image.Exif:
     exif[0x0132] = stamp  # DateTime
     exif[0x010E] = f"Low Water, {photo.setup}: {photo.shows}"  # ImageDescription
     detail = exif.get_ifd(0x8769)
+    seconds, number = exposed(photo)
+    detail[0x829A] = IFDRational(seconds.numerator, seconds.denominator)  # ExposureTime
+    detail[0x829D] = IFDRational(number.numerator, number.denominator)  # FNumber
+    detail[0x8827] = SENSITIVITY  # PhotographicSensitivity
+    detail[0xA402] = detail[0xA403] = 1  # ExposureMode, WhiteBalance: both set by hand
     detail[0x9003] = detail[0x9004] = stamp  # DateTimeOriginal, DateTimeDigitized
     detail[0x9010] = detail[0x9011] = detail[0x9012] = OFFSET  # OffsetTime...
     detail[0x9290] = detail[0x9291] = detail[0x9292] = fraction  # SubSecTime...
