@@ -282,13 +282,18 @@ def showing_progress(what: str, unit: str = "frame") -> Iterator[Tell | None]:
         SpinnerColumn(),  # A step may take seconds.
         TextColumn("{task.description}"),
         BarColumn(),
-        TextColumn(unit + " {task.completed} of {task.total}"),
+        TextColumn("{task.fields[count]}"),
         TimeRemainingColumn(compact=True),
         TextColumn("left"),
     )
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(what, total=None)
-        yield lambda step: bar.update(task, completed=step.done, total=step.total)
+        task = bar.add_task(what, total=None, count="")
+
+        def tell(step: Step) -> None:
+            count = f"{unit} {step.done} of {step.total}"
+            bar.update(task, completed=step.done, total=step.total, count=count)
+
+        yield tell
 
 
 @contextmanager

@@ -124,13 +124,12 @@ def levels(
     setups = evened_photos(board.content)
     for number, (setup, photos) in enumerate(setups.items()):
         tell(number, len(setups))
-        paths = {photo: board.path(photo) for photo in photos}
         known = board.media.lights
-        lights = {photo: known[path] for photo, path in paths.items() if path in known}
-        names = sorted(lights)
-        shown = tuple((paths[name], lights[name]) for name in names)
-        made = dict(zip(names, _recalled(shown), strict=True))
-        found += [_levelled(setup, photo, *made[photo]) for photo in photos if photo in made]
+        paths = {photo: board.path(photo) for photo in photos if board.path(photo) in known}
+        # One that the board names in two ways counts once.
+        shown = tuple((path, known[path]) for path in sorted(set(paths.values())))
+        made = dict(zip((path for path, _ in shown), _recalled(shown), strict=True))
+        found += [_levelled(setup, photo, *made[path]) for photo, path in paths.items()]
     return tuple(found)
 
 

@@ -172,6 +172,16 @@ def test_the_order_of_panels_and_repetition_change_nothing(
     assert found == base
 
 
+def test_a_photo_named_in_two_ways_counts_once(board: BoardFolder) -> None:
+    """The second of three lights is the measure, and would not be if the first counted twice."""
+    for number, stops in enumerate((0.0, -0.3, -0.6)):
+        save(exposed(photograph("coffee"), stops), board.path(f"{number}.jpg"))
+    names = ["0.jpg", "./0.jpg", "1.jpg", "2.jpg"]
+    gains = gains_of(board.lay_out(text(names)))
+    assert gains[0] == gains[1] == pytest.approx((-30, -30, -30), abs=TOLERANCE)
+    assert gains[2] == (0, 0, 0)
+
+
 _SETS: list[tuple[BoardFolder, dict[str, tuple[int, int, int]]]] = []
 
 
