@@ -9,7 +9,10 @@ from pathlib import Path
 
 from animatic.errors import MachineError, MediaError
 
-__all__ = ["font_file", "missing_characters", "plain_text"]
+__all__ = ["NON_JOINER", "font_file", "missing_characters", "plain_text"]
+
+NON_JOINER = "\u200c"
+"""Keeps letters apart that would join, and is not seen itself."""
 
 
 def font_file(font: Path | None) -> Path:
@@ -41,19 +44,28 @@ def plain_text(text: str) -> str:
     """Return a text as it is lettered: one line, composed letters, no invisible marks.
 
     Accents join their letters (Unicode form NFC), so that a font needs only the composed
-    letter; runs of white space become one space; control and format characters go.
+    letter; runs of white space become one space; control and format characters go, but for the
+    non-joiner that Persian is written with.
 
     >>> plain_text(" The\\ttide \\u200bis late. ")
     'The tide is late.'
     """
+    if text.isascii() and text.isprintable():
+        return " ".join(text.split())
     kept = (c for c in unicodedata.normalize("NFC", text) if c.isspace() or _is_shown(c))
-    return " ".join("".join(kept).split())
+    shown = " ".join("".join(kept).split())
+    return shown if _has_arabic(shown) else shown.replace(NON_JOINER, "")
+
+
+def _has_arabic(text: str) -> bool:
+    return any(unicodedata.bidirectional(c) == "AL" for c in text)
 
 
 def _is_shown(character: str) -> bool:
     # Variation selectors count as marks in Unicode, but have no shape of their own.
-    return unicodedata.category(character) not in ("Cc", "Cf") and not (
-        "\ufe00" <= character <= "\ufe0f"
+    return character == NON_JOINER or (
+        unicodedata.category(character) not in ("Cc", "Cf")
+        and not ("\ufe00" <= character <= "\ufe0f")
     )
 
 
@@ -70,7 +82,9 @@ def missing_characters(text: str, font: Path | None) -> str:
     """
     known = _characters(font_file(font))
     return "".join(
-        c for c in dict.fromkeys(plain_text(text)) if not c.isspace() and ord(c) not in known
+        c
+        for c in dict.fromkeys(plain_text(text))
+        if not c.isspace() and c != NON_JOINER and ord(c) not in known
     )
 
 

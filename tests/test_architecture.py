@@ -12,7 +12,7 @@ import animatic
 
 PACKAGE = Path(animatic.__file__).parent
 GROUND = {
-    *("errors", "frames", "timecode", "times", "files", "fonts"),
+    *("errors", "frames", "timecode", "times", "files", "fonts", "leftwards"),
     *("mediafile", "audiofile", "audiofacts", "videofile", "photofile", "jpegscan", "upright"),
     *("profile", "srgb", "heap", "words"),
 }

@@ -14,7 +14,9 @@ import json
 import re
 import subprocess
 import sys
+import unicodedata
 import wave
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -53,6 +55,24 @@ _PATIENCE = 60
 _MOST_BYTES = 200_000_000
 _SLOWEST, _FASTEST = 80, 450
 DEFAULT_VOICE = "en-us"
+_VOICE_OF = {
+    "ARABIC": "ar",
+    "ARMENIAN": "hy",
+    "BENGALI": "bn",
+    "CJK": "cmn",
+    "CYRILLIC": "ru",
+    "DEVANAGARI": "hi",
+    "GEORGIAN": "ka",
+    "GREEK": "el",
+    "HANGUL": "ko",
+    "HEBREW": "he",
+    "HIRAGANA": "ja",
+    "KATAKANA": "ja",
+    "TAMIL": "ta",
+    "THAI": "th",
+}
+"""The voice for a script, by the first word of its letters' names in Unicode: another voice
+spells such letters out one by one, in six times as long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +118,11 @@ def speak_lines(content: BoardContent) -> Spoken:
     for who, line in wanted:
         if who in spoken.faults:
             continue
-        manner = _manner(content, who)
         words = " ".join(_STAGE_DIRECTION.sub(" ", line).split())
         if not any(sign.isalnum() for sign in words):
+            continue
+        manner = _manner(content, who, words)
+        if manner is None:
             continue
         file = folder / f"{_key(engine, manner, words)}.wav"
         if not _is_whole(file):
@@ -155,14 +177,31 @@ class _Manner:
     speed: int
 
 
-def _manner(content: BoardContent, who: str) -> _Manner:
+def _manner(content: BoardContent, who: str, words: str) -> _Manner | None:
+    """Return how a speaker says a line; None where no voice can be trusted with it."""
     cast = content.cast.get(who, CastEntry())
     pace = cast.words_per_minute or content.speech.words_per_minute
     speed = cast.speed or min(_FASTEST, max(_SLOWEST, round_half_up(pace)))
     # A pitch of the speaker's own, which stays when other speakers come and go.
     own = 25 + hashlib.sha256(who.encode("utf-8", "replace")).digest()[0] % 50
     pitch = own if cast.pitch is None else cast.pitch
-    return _Manner(cast.voice or DEFAULT_VOICE, pitch, speed)
+    voice = cast.voice or _voice_for(words)
+    return _Manner(voice, pitch, speed) if voice else None
+
+
+def _voice_for(words: str) -> str:
+    """Return the voice for the script that most letters are of; none where it would spell them.
+
+    >>> _voice_for("Where is the water?"), _voice_for("Где вода?"), _voice_for("ボート で")
+    ('en-us', 'ru', 'ja')
+    """
+    if words.isascii():
+        return DEFAULT_VOICE
+    scripts = Counter(unicodedata.name(c, "?").split()[0] for c in words if c.isalpha())
+    if scripts["CJK"] and scripts["HIRAGANA"] + scripts["KATAKANA"]:
+        return ""  # Japanese, of which the library knows the kana alone.
+    most = max(scripts, key=lambda script: scripts[script], default="LATIN")
+    return _VOICE_OF.get(most, DEFAULT_VOICE)
 
 
 def _folder() -> Path:

@@ -8,6 +8,7 @@ import click
 
 from animatic.cli.common import check_file, emit, read, say_empty, slug
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
+from animatic.cli.papers import say_unlettered
 from animatic.words import counted
 
 
@@ -34,6 +35,7 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
         return
     content: str | bytes
     if form == "pdf":
+        say_unlettered(loaded, timeline)
         content = linespdf.write(timeline, script, "letter" if paper == "letter" else "a4")
     elif form == "md":
         content = sheet.as_page(timeline, script)

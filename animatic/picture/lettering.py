@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import groupby
 from math import ceil
@@ -23,6 +23,7 @@ from PIL import Image, ImageDraw, ImageFont
 
 from animatic.errors import MediaError
 from animatic.fonts import font_file, missing_characters, plain_text
+from animatic.leftwards import has_leftwards, in_sight_order, is_leftwards, joined
 from animatic.picture.contrast import Colour, least_opacity
 from animatic.picture.safe import title_safe
 from animatic.timeline.model import Lettering, Line, Panel
@@ -82,6 +83,8 @@ def stamp(picture: NDArray[np.uint8], one: Stamp) -> None:
 class _Word:
     text: str
     ink: Colour
+    leftwards: bool = False
+    """Whether the line is read from right to left that the word is of."""
 
 
 _Row = list[_Word]
@@ -93,6 +96,8 @@ class _Face:
     def __init__(self, file: Path, size: int) -> None:
         self.size = size
         self._font = _font(file, size)
+        # Joins and orders nothing: that is done, alike on every machine.
+        self._as_it_is = _font(file, size, ImageFont.Layout.BASIC)
         self.ascent, self.descent = self._font.getmetrics()
         self._widths: dict[str, int] = {}
         self.space = self.width(" ")
@@ -102,7 +107,7 @@ class _Face:
         # In whole pixels, so that a word looks the same wherever it stands.
         if text not in self._widths:
             with _FREETYPE:
-                self._widths[text] = ceil(self._font.getlength(text))
+                self._widths[text] = ceil(self._font_for(text).getlength(text))
         return self._widths[text]
 
     def row_width(self, row: _Row) -> int:
@@ -110,7 +115,10 @@ class _Face:
 
     def draw(self, layer: ImageDraw.ImageDraw, at: tuple[int, int], text: str) -> None:
         with _FREETYPE:
-            layer.text(at, text, fill=255, font=self._font, anchor="ls")
+            layer.text(at, text, fill=255, font=self._font_for(text), anchor="ls")
+
+    def _font_for(self, text: str) -> ImageFont.FreeTypeFont:
+        return self._as_it_is if has_leftwards(text) else self._font
 
 
 # A FreeType face must not be used by two threads at once.
@@ -118,9 +126,9 @@ _FREETYPE = threading.Lock()
 
 
 @lru_cache(maxsize=32)
-def _font(file: Path, size: int) -> ImageFont.FreeTypeFont:
+def _font(file: Path, size: int, layout: ImageFont.Layout | None = None) -> ImageFont.FreeTypeFont:
     try:
-        return ImageFont.truetype(str(file), size)
+        return ImageFont.truetype(str(file), size, layout_engine=layout)
     except OSError as error:
         raise MediaError(
             f"{file}: the font cannot be read ({error}); name another font,"
@@ -158,14 +166,14 @@ def _em(part: float, canvas: tuple[int, int]) -> int:
     return max(_SMALLEST, int(part * min(canvas)))
 
 
-def _words(text: str, ink: Colour, font: Path | None) -> _Row:
+def _words(text: str, ink: Colour, font: Path | None, leftwards: bool = False) -> _Row:
     """Return a text's words, with a sign in place of what the font lacks."""
     text = plain_text(text)
     missing = set(missing_characters(text, font))
     sign = "" if missing_characters(_UNREADABLE, font) else _UNREADABLE
     runs = groupby(text, key=missing.__contains__)
     shown = "".join(sign if lost else "".join(run) for lost, run in runs)
-    return [_Word(word, ink) for word in shown.split()]
+    return [_Word(word, ink, leftwards) for word in joined(shown, font).split()]
 
 
 def _label(panel: Panel, panels_in_shot: int, lettering: Lettering) -> _Row:
@@ -186,8 +194,10 @@ def _speech(lines: Sequence[Line], lettering: Lettering) -> list[_Row]:
         return []
     rows = []
     for line in lines:
-        who = _words(f"{line.who}:", _SPEAKER, lettering.font) if plain_text(line.who) else []
-        rows.append(who + _words(line.text, _TEXT, lettering.font))
+        leftwards, font = is_leftwards(line.text), lettering.font
+        who = f"{line.who}:" if plain_text(line.who) else ""
+        name = _words(who, _SPEAKER, font, leftwards)
+        rows.append(name + _words(line.text, _TEXT, font, leftwards))
     return [row for row in rows if row]
 
 
@@ -243,9 +253,9 @@ def _pieces(word: _Word, face: _Face, width: int) -> list[_Word]:
     pieces, text = [], word.text
     while face.width(text) > width and len(text) > 1:
         fits = next((n for n in range(len(text) - 1, 1, -1) if face.width(text[:n]) <= width), 1)
-        pieces.append(_Word(text[:fits], word.ink))
+        pieces.append(replace(word, text=text[:fits]))
         text = text[fits:]
-    return [*pieces, _Word(text, word.ink)]
+    return [*pieces, replace(word, text=text)]
 
 
 def _balanced(words: _Row, face: _Face, width: int) -> list[_Row]:
@@ -269,17 +279,32 @@ def _cut(word: _Word, face: _Face, width: int) -> _Word:
     for end in range(len(word.text) - 1, 0, -1):
         text = word.text[:end].rstrip() + face.ellipsis
         if face.width(text) <= width:
-            return _Word(text, word.ink)
-    return _Word(face.ellipsis, word.ink)
+            return replace(word, text=text)
+    return replace(word, text=face.ellipsis)
 
 
 def _ended(row: _Row, face: _Face, width: int) -> _Row:
     """Return a row with an ellipsis behind as much of it as fits."""
     for end in range(len(row), 0, -1):
-        last = _Word(row[end - 1].text + face.ellipsis, row[end - 1].ink)
+        last = replace(row[end - 1], text=row[end - 1].text + face.ellipsis)
         if face.row_width([*row[: end - 1], last]) <= width:
             return [*row[: end - 1], last]
-    return [_cut(_Word(row[0].text + face.ellipsis, row[0].ink), face, width)]
+    return [_cut(replace(row[0], text=row[0].text + face.ellipsis), face, width)]
+
+
+def _in_sight_order(row: _Row) -> _Row:
+    """Return a row's words in the order in which they stand from left to right."""
+    leftwards = row[0].leftwards
+    if not leftwards and not any(has_leftwards(word.text) for word in row):
+        return row
+    runs = [(ink, [word.text for word in run]) for ink, run in groupby(row, key=lambda w: w.ink)]
+    if leftwards:
+        runs.reverse()
+    return [
+        _Word(text, ink, leftwards)
+        for ink, texts in runs
+        for text in in_sight_order(" ".join(texts), leftwards).split(" ")
+    ]
 
 
 def _block(rows: list[_Row], face: _Face, safe: tuple[int, int, int, int], *, top: bool) -> Stamp:
@@ -294,7 +319,8 @@ def _block(rows: list[_Row], face: _Face, safe: tuple[int, int, int, int], *, to
     brushes = {ink: ImageDraw.Draw(layer) for ink, layer in layers.items()}
     base = down + (letters - face.ascent - face.descent) // 2 + face.ascent
     for number, row in enumerate(rows):
-        x = across
+        row = _in_sight_order(row)
+        x = width - across - face.row_width(row) if row[0].leftwards else across
         for word in row:
             face.draw(brushes[word.ink], (x, base + number * leading), word.text)
             x += face.width(word.text) + face.space

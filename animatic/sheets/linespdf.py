@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from io import BytesIO
+from pathlib import Path
 from typing import Any, Literal
 from xml.sax.saxutils import escape
 
-from animatic.fonts import font_file
+from animatic.fonts import missing_characters
+from animatic.leftwards import has_leftwards, in_sight_order, is_leftwards
 from animatic.sheets.lines import facts, guide
+from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import one_line
 from animatic.sheets.table import Cell
 from animatic.timeline.model import Timeline
@@ -19,8 +22,7 @@ Paper = Literal["a4", "letter"]
 PAPERS: tuple[Paper, ...] = ("a4", "letter")
 """ISO 216 A4 (210 x 297 mm) and US Letter (8.5 x 11 in)."""
 
-_FONT = "script"
-_MARGIN = 45.0
+_MARGIN, _PADDING = 45.0, 6.0
 _WIDTHS = (0.07, 0.15, 0.43, 0.17, 0.18)
 """Parts of the width: number, speaker, line and note, seconds, place and file."""
 
@@ -28,9 +30,8 @@ _WIDTHS = (0.07, 0.15, 0.43, 0.17, 0.18)
 def write(timeline: Timeline, script: Sequence[dict[str, Cell]], paper: Paper = "a4") -> bytes:
     """Return the PDF; the same script gives the same bytes."""
     from reportlab.lib.pagesizes import A4, LETTER
-    from reportlab.platypus import Paragraph, SimpleDocTemplate, Spacer
+    from reportlab.platypus import SimpleDocTemplate, Spacer
 
-    _register_font()
     file = BytesIO()
     size = A4 if paper == "a4" else LETTER
     title = one_line(timeline.title)
@@ -45,38 +46,66 @@ def write(timeline: Timeline, script: Sequence[dict[str, Cell]], paper: Paper = 
         author="",
         invariant=1,
     )
-    styles = _styles()
-    story: list[Any] = [Paragraph(escape(f"{title}: lines to record"), styles["title"])]
-    story += [Paragraph(escape(facts(timeline)), styles["small"]), Spacer(1, 8)]
+    letters = _Letters(timeline.lettering.font)
+    width = size[0] - 2 * _MARGIN
+    story: list[Any] = [letters.paragraph("title", f"{title}: lines to record", width)]
+    story += [letters.paragraph("small", facts(timeline), width), Spacer(1, 8)]
     for words in guide(script):
         head, _, rest = words.partition(": ")
-        text = f"<u>{escape(head)}</u>: {escape(rest)}"
-        story.append(Paragraph(text, styles["guide"]))
-    story += [Spacer(1, 10), _table(script, size[0] - 2 * _MARGIN, styles)]
+        rest = in_sight_order(letters.face(rest).plain(rest), False)
+        story.append(letters.marked_up("guide", f"<u>{escape(head)}</u>: {escape(rest)}"))
+    story += [Spacer(1, 10), _table(script, width, letters)]
 
     def foot(canvas: Any, page: Any) -> None:
-        canvas.setFont(_FONT, 8)
-        canvas.drawString(_MARGIN, _MARGIN - 8, title[:90])
-        canvas.drawRightString(size[0] - _MARGIN, _MARGIN - 8, f"page {canvas.getPageNumber()}")
+        face, number = letters.face(title), f"page {canvas.getPageNumber()}"
+        right = size[0] - _MARGIN - face.width(number, 8)
+        face.draw(canvas, _MARGIN, _MARGIN - 8, face.fitted(title, 8, right - _MARGIN - 10), 8)
+        face.draw(canvas, right, _MARGIN - 8, number, 8)
 
     document.build(story, onFirstPage=foot, onLaterPages=foot)
     return file.getvalue()
 
 
-def _register_font() -> None:
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
+class _Letters:
+    """How words are set: in the built-in font or, where that lacks any, in the board's."""
 
-    if _FONT not in pdfmetrics.getRegisteredFontNames():
-        pdfmetrics.registerFont(TTFont(_FONT, str(font_file(None))))
+    def __init__(self, font: Path | None) -> None:
+        self._plain, self._other = face_for(None), face_for(font)
+        self._styles = _styles(self._plain.name)
+
+    def face(self, words: str) -> Face:
+        lacks = missing_characters(words, None)
+        return self._other if lacks and self._other.font is not None else self._plain
+
+    def marked_up(self, style: str, words: str) -> Any:
+        """Return a paragraph of our own words."""
+        from reportlab.platypus import Paragraph
+
+        return Paragraph(words, self._styles[style])
+
+    def paragraph(self, style: str, words: str, width: float) -> Any:
+        """Return a paragraph of any words; those read from right to left end at the right."""
+        from reportlab.lib.enums import TA_RIGHT
+        from reportlab.lib.styles import ParagraphStyle
+        from reportlab.platypus import Paragraph
+
+        words, known = one_line(words), self._styles[style]
+        face = self.face(words)
+        more = {"alignment": TA_RIGHT} if is_leftwards(words) else {}
+        made = ParagraphStyle(f"{style} {face.name}", known, fontName=face.name, **more)
+        lines = [face.plain(words)]
+        if has_leftwards(words):
+            # Narrower by a hair, that no line is broken once more.
+            lines = face.wrap(words, made.fontSize, width - 0.1)
+        return Paragraph("<br/>".join(escape(in_sight_order(line)) for line in lines), made)
 
 
-def _styles() -> dict[str, Any]:
+def _styles(font: str) -> dict[str, Any]:
     from reportlab.lib.enums import TA_RIGHT
     from reportlab.lib.styles import ParagraphStyle
 
     def style(name: str, size: float, **more: Any) -> Any:
-        return ParagraphStyle(name, fontName=_FONT, fontSize=size, leading=size * 1.3, **more)
+        return ParagraphStyle(name, fontName=font, fontSize=size, leading=size * 1.3, **more)
 
     return {
         "title": style("title", 16, spaceAfter=4),
@@ -89,42 +118,41 @@ def _styles() -> dict[str, Any]:
     }
 
 
-def _table(script: Sequence[dict[str, Cell]], width: float, styles: dict[str, Any]) -> Any:
-    from reportlab.platypus import Paragraph, Table, TableStyle
+def _table(script: Sequence[dict[str, Cell]], width: float, letters: _Letters) -> Any:
+    from reportlab.platypus import Table, TableStyle
 
-    def cell(style: str, *texts: str) -> Any:
-        return [Paragraph(escape(one_line(text)), styles[style]) for text in texts if text]
+    widths = [width * part for part in _WIDTHS]
+
+    def cell(column: int, style: str, *texts: str) -> list[Any]:
+        room = widths[column] - 2 * _PADDING
+        return [letters.paragraph(style, text, room) for text in texts if text]
 
     heads = ("No", "Speaker", "Line and note", "Seconds", "At, shot, file")
-    lines: list[list[Any]] = [[cell("head", head) for head in heads]]
+    lines: list[list[Any]] = [[cell(column, "head", head) for column, head in enumerate(heads)]]
     for row in script:
         words = {key: "" if value is None else str(value) for key, value in row.items()}
         where = (words["at"], f"shot {words['shot']}", words["file"])
+        recorded = "there is a recording" if words["recorded"] else ""
         lines.append(
             [
-                cell("number", words["number"]),
-                cell("who", words["who"]),
-                [*cell("line", words["line"]), *cell("small", words["note"])],
-                [*cell("who", words["seconds"]), *cell("small", words["room"])],
-                [*cell("small", *where), *_tick(words["recorded"], cell)],
+                cell(0, "number", words["number"]),
+                cell(1, "who", words["who"]),
+                [*cell(2, "line", words["line"]), *cell(2, "small", words["note"])],
+                [*cell(3, "who", words["seconds"]), *cell(3, "small", words["room"])],
+                cell(4, "small", *where, recorded),
             ]
         )
-    table = Table(
-        lines, [width * part for part in _WIDTHS], repeatRows=1, splitByRow=1, splitInRow=1
-    )
+    table = Table(lines, widths, repeatRows=1, splitByRow=1, splitInRow=1)
     table.setStyle(
         TableStyle(
             [
                 ("VALIGN", (0, 0), (-1, -1), "TOP"),
                 ("LINEBELOW", (0, 0), (-1, -1), 0.4, "#999999"),
+                ("LEFTPADDING", (0, 0), (-1, -1), _PADDING),
+                ("RIGHTPADDING", (0, 0), (-1, -1), _PADDING),
                 ("TOPPADDING", (0, 0), (-1, -1), 4),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 6),
             ]
         )
     )
     return table
-
-
-def _tick(recorded: str, cell: Any) -> list[Any]:
-    content: list[Any] = cell("small", "there is a recording") if recorded else []
-    return content

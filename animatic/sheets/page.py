@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from html import escape
 
 from animatic.board.keys.schema import SetupEntry
+from animatic.leftwards import has_leftwards
 from animatic.sheets.rows import (
     Column,
     count_of_shots,
@@ -69,10 +70,16 @@ def write(
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f"<title>{title}</title>\n<style>{_STYLE}</style>\n</head>\n<body>\n"
-        f"<h1>{title}</h1>\n<p>{' · '.join(facts)}</p>\n"
+        f"<h1{direction(title)}>{title}</h1>\n"
+        f"<p>{' · '.join(facts)}</p>\n"
         f"<table>\n<thead><tr><th></th>{heads}</tr></thead>\n<tbody>\n{body}\n</tbody>\n"
         f"<tfoot><tr><td></td>{foot}</tr></tfoot>\n</table>\n</body>\n</html>\n"
     )
+
+
+def direction(words: str) -> str:
+    """Return the attribute that lets a browser find out how words are read, where it matters."""
+    return ' dir="auto"' if has_leftwards(words) else ""
 
 
 def _row(timeline: Timeline, shot: Shot, columns: tuple[Column, ...], thumbs: Thumbs) -> str:
@@ -89,4 +96,4 @@ def _row(timeline: Timeline, shot: Shot, columns: tuple[Column, ...], thumbs: Th
 
 def _cell(column: Column, words: str, tag: str = "td") -> str:
     kinds = " ".join(filter(None, ("n" if column.right else "", column.key)))
-    return f'<{tag} class="{kinds}">{words}</{tag}>'
+    return f'<{tag} class="{kinds}"{direction(words)}>{words}</{tag}>'

@@ -12,6 +12,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
 from animatic.fonts import font_file, missing_characters, plain_text
+from animatic.leftwards import MARKS, in_sight_order, is_leftwards, joined, marked
 
 __all__ = ["Face", "face_for"]
 
@@ -28,24 +29,29 @@ class Face:
     font: Path | None
 
     def plain(self, text: str) -> str:
-        """Return a text as one line, with a sign in place of what the font lacks."""
+        """Return a text as one line, with a sign in place of what the font lacks.
+
+        Its letters are in the order in which they are read; `draw` puts them as they are seen.
+        """
         text = plain_text(text)
         missing = set(missing_characters(text, self.font))
-        return "".join(_UNREADABLE if c in missing else c for c in text) if missing else text
+        known = "".join(_UNREADABLE if c in missing else c for c in text) if missing else text
+        return joined(known, self.font)
 
     def width(self, text: str, size: float) -> float:
         """Return how wide a text is."""
-        return float(pdfmetrics.stringWidth(text, self.name, size))
+        return float(pdfmetrics.stringWidth(text.lstrip(MARKS), self.name, size))
 
     def draw(self, canvas: Any, x: float, y: float, text: str, size: float) -> None:
-        """Put a text on the page, its base line at y."""
+        """Put a line on the page, its base line at y."""
         canvas.setFont(self.name, size)
-        canvas.drawString(x, y, self.plain(text))
+        canvas.drawString(x, y, in_sight_order(self.plain(text), is_leftwards(text)))
 
     def wrap(self, text: str, size: float, width: float) -> list[str]:
         """Return a text in lines of at most `width`; a longer word is broken."""
         lines = simpleSplit(self.plain(text), self.name, size, width)
-        return [part for line in lines for part in self._broken(line, size, width)]
+        parts = [part for line in lines for part in self._broken(line, size, width)]
+        return marked(parts, text)
 
     def _broken(self, line: str, size: float, width: float) -> list[str]:
         parts = []

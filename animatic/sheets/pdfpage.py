@@ -21,6 +21,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from animatic.fonts import font_file, missing_characters
+from animatic.leftwards import in_sight_order, is_leftwards
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import one_line
 from animatic.sheets.wrapping import wrapped
@@ -99,6 +100,7 @@ class Page:
         What is wider than `width` is lettered smaller, down to `least`, and then cut; without
         `least` it is cut.
         """
+        leftwards = is_leftwards(words)
         words, face = self._set(words, bold)
         if width is not None:
             if least is not None:
@@ -111,7 +113,7 @@ class Page:
             x -= wide if align == "right" else wide / 2
         self.canvas.setFont(face.name, size)
         self.canvas.setFillGray(0)
-        self.canvas.drawString(x, self.height - baseline, words)
+        self.canvas.drawString(x, self.height - baseline, in_sight_order(words, leftwards))
 
     def name(self, x: float, baseline: float, words: str, size: float, width: float) -> None:
         """Letter a name in bold, whole: smaller in one line, or in two from nine points down."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from animatic.leftwards import marked
+
 __all__ = ["wrapped"]
 
 _TOKEN = re.compile(r"\s*[^\s_-]+[_-]*|\s*[_-]+")
@@ -28,4 +30,4 @@ def wrapped(words: str, fits: Callable[[str], bool]) -> list[str]:
             line = lines.pop()
             end = next((n for n in range(len(line) - 1, 1, -1) if fits(line[:n])), 1)
             lines += [line[:end], line[end:]]
-    return [line for line in lines if line]
+    return marked([line for line in lines if line], words)

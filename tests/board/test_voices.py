@@ -202,6 +202,39 @@ def test_check_says_how_to_get_a_voice(
     assert "recording" not in capsys.readouterr().out
 
 
+FAR = {
+    "he": "אני הולך לים עם הסירה",
+    "ru": "Я иду к морю с лодкой",
+    "ar": "أنا ذاهبة إلى البحر",
+    "el": "Πάω στη θάλασσα",
+    "cmn": "我带着船去海边",
+    "ja": "ボートで うみへ いきます",
+    "th": "ฉันจะไปทะเลด้วยเรือ",
+    "en-us": "Ça va, Odd? Где?",
+}
+
+
+def line_of(words: str, who: str = "Odd") -> str:
+    return panels(f'- {{shot: 1, photo: a.jpg, dialogue: [{{who: {who}, line: "{words}"}}]}}')
+
+
+@pytest.mark.parametrize("voice", FAR)
+def test_the_letters_of_a_line_choose_the_voice_where_the_cast_names_none(
+    board: Stage, voice: str
+) -> None:
+    board.read(line_of(FAR[voice]))
+    text = line_of("Где вода?").replace("board: 1\n", "board: 1\ncast: {Odd: {voice: bg}}\n")
+    board.read(text)
+    assert [words.split()[0] for words in board.said] == [voice, "bg"]
+
+
+def test_japanese_with_chinese_letters_is_timed_by_them(board: Stage) -> None:
+    (line,) = board.lay_out(line_of("船で海へいきます")).lines
+    assert (line.voice, board.said) == (None, [])
+    # Eight letters are 4 words at 160 a minute.
+    assert line.end - line.start == 4 * 48_000 * 60 // 160
+
+
 @pytest.fixture
 def real(board: Stage, monkeypatch: pytest.MonkeyPatch) -> Stage:
     if find_spec("espeakng_loader") is None:
@@ -268,3 +301,10 @@ def test_a_real_unknown_voice_is_named(real: Stage) -> None:
 def test_any_characters_can_be_spoken(real: Stage) -> None:
     rows = panels('- {shot: 1, photo: a.jpg, dialogue: [{who: Odd, line: "Größe <b> & 3 € 鯨"}]}')
     assert real.lay_out(rows).lines[0].scratch
+
+
+@pytest.mark.parametrize("voice", [voice for voice in FAR if voice != "en-us"])
+def test_a_real_line_in_other_letters_is_not_spelt_out(real: Stage, voice: str) -> None:
+    (line,) = real.lay_out(line_of(FAR[voice])).lines
+    # Seven words at most: at 100 a minute they take 4.2 s. Spelt out they take 3.8 to 20.
+    assert 0.8 < (line.end - line.start) / 48_000 < 3.6

@@ -7,17 +7,16 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
-from fontTools.ttLib import TTFont
 from matplotlib.figure import Figure
 from PIL import Image
 
 from animatic.cli import run
-from animatic.fonts import font_file
 from animatic.sheets import pacechart
 from animatic.shoot import plan_shoot, planchart
 from animatic.shoot.hours import WORKDAYS, dated
 from animatic.timeline.pace import pace
 from tests.boards import HEAD, BoardFolder, panels
+from tests.own_font import save_own_font
 
 NAMES = (
     "seq02_sh0100",
@@ -40,14 +39,8 @@ def folder(tmp_path: Path) -> BoardFolder:
 
 @pytest.fixture
 def own_font(folder: BoardFolder) -> Path:
-    """A font of the board's own with two characters that the built-in one lacks."""
     file = folder.path("own.ttf")
-    with TTFont(font_file(None)) as font:
-        for table in font["cmap"].tables:
-            table.cmap.update({ord(c): "A" for c in "日本東京"})
-        for record in font["name"].names:
-            record.string = "Own Letters"
-        font.save(file)
+    save_own_font(file, "日本東京")
     return file
 
 

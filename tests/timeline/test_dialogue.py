@@ -58,6 +58,11 @@ FOUR_WORDS = "{who: Odd, line: The tide is late.}"
         ("", 0),
         ("It's half-past", 2),
         ("Где вода?", 2),
+        # 255 letters are 158 words of Chinese, 357 are 193 of Japanese (IReST, 2012).
+        ("水" * 255, 158),
+        ("みず" * 178 + "水", 193),
+        ("我有 2 boats", 3),
+        ("물이 왔다", 2),
         ("  two\n words ", 2),
     ],
 )

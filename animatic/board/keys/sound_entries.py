@@ -49,7 +49,10 @@ class CastEntry(Entry):
 
     words_per_minute: Pace | None = Field(None, description="This speaker's own speaking rate.")
     voice: Name | None = Field(
-        None, description="Scratch voice, by its name in espeak-ng as en-us, de or en-us+f3."
+        None,
+        description="Scratch voice, by its name in espeak-ng as en-us, de or en-us+f3; else one for"
+        " the letters that a line is written in: en-us for Latin ones, ru for Cyrillic, cmn for"
+        " Chinese, he for Hebrew, and so on.",
     )
     pitch: Annotated[int, whole(0, 99)] | None = Field(
         None, description="Pitch of the scratch voice; else one of the speaker's own."
