@@ -9,7 +9,7 @@ from typing import Any, Literal
 from xml.sax.saxutils import escape
 
 from animatic.fonts import missing_characters
-from animatic.leftwards import has_leftwards, in_sight_order, is_leftwards
+from animatic.leftwards import MARKS, has_leftwards, in_sight_order, is_leftwards
 from animatic.sheets.lines import facts, guide
 from animatic.sheets.paper import Face, face_for
 from animatic.sheets.rows import one_line
@@ -131,7 +131,8 @@ def _table(script: Sequence[dict[str, Cell]], width: float, letters: _Letters) -
     lines: list[list[Any]] = [[cell(column, "head", head) for column, head in enumerate(heads)]]
     for row in script:
         words = {key: "" if value is None else str(value) for key, value in row.items()}
-        where = (words["at"], f"shot {words['shot']}", words["file"])
+        # A file's name goes from the left, whoever speaks.
+        where = (words["at"], f"shot {words['shot']}", MARKS[0] + words["file"])
         recorded = "there is a recording" if words["recorded"] else ""
         lines.append(
             [
