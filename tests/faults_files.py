@@ -81,6 +81,12 @@ FILE_FAULTS = [
         lambda board: board.photo("pics/quay_wide.jpg"),
     ),
     Fault(
+        "a photo of another number is another photo",
+        photo("DSC04716.JPG"),
+        "panels[1].photo (shot 10): DSC04716.JPG is not there",
+        lambda board: board.photo("DSC04731.JPG"),
+    ),
+    Fault(
         "no such folder",
         photo("pics/quay.jpg"),
         "panels[1].photo (shot 10): pics/quay.jpg is not there; its folder is not there either",

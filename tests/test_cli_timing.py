@@ -92,7 +92,8 @@ def test_a_fit_that_is_refused_says_what_would_do(
     assert said[-2:] == [
         "with --all, which also moves counts such as 60f and recorded dialogue,"
         " shortest: 96 frames (4.00 s); longest: 24 hours",
-        "if a fit --all has written these counts: animatic undo brings the former ones back",
+        f"if a fit --all has written these counts: animatic undo {board.folder} brings the former"
+        " ones back",
     ]
 
 

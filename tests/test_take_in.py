@@ -64,7 +64,7 @@ def test_recordings_find_their_lines_and_the_rest_of_the_board_stays(
     assert "  1.16 s, 0.50 s before, 16 frames longer; 1.84 s of silence off, " in out
     film = next(row for row in out.splitlines() if row.startswith("film"))
     assert film.split() == ["film", "98", "130", "+32", "+16", "+1.333"]
-    assert "animatic undo brings it back" in out
+    assert f"animatic undo {board.folder} brings it back" in out
     for name in ("01_odd.wav", "02_pim.wav"):
         with wave.open(str(board.folder / "sound" / "lines" / name)) as made:
             shape = (made.getnchannels(), made.getsampwidth(), made.getframerate())

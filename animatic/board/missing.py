@@ -57,10 +57,18 @@ def _within(named: str, path: Path) -> str:
 
 
 def _closest(name: str, others: list[str]) -> str:
-    """Return the file most likely meant: in other capitals, of another ending, or a near name."""
+    """Return the file most likely meant: in other capitals, of another ending, or a near name.
+
+    Another number is another photo or line, however near its name is.
+    """
     same = (other for other in others if other.casefold() == name.casefold())
     stem = (other for other in sorted(others) if _stem(other) == _stem(name))
-    return next(same, "") or next(stem, "") or nearest(name, others, least=0.85)
+    alike = [other for other in others if _numbers(other) == _numbers(name)]
+    return next(same, "") or next(stem, "") or nearest(name, alike, least=0.85)
+
+
+def _numbers(name: str) -> list[str]:
+    return [number.lstrip("0") for number in re.findall(r"\d+", Path(name).stem)]
 
 
 def _stem(name: str) -> str:

@@ -16,6 +16,7 @@ from animatic.cli.common import (
     MUSIC_CAUTION,
     Size,
     Tell,
+    again,
     found_in,
     make_folder,
     read,
@@ -273,7 +274,8 @@ def _say_what_to_mind(board: Board, timeline: Timeline) -> None:
     if found:
         kinds = Counter(finding.kind for finding in found)
         listed = ", ".join(f"{kind} {number}" for kind, number in sorted(kinds.items()))
-        click.echo(f"{counted(len(found), 'finding')} to look at ({listed}): animatic check")
+        count, way = counted(len(found), "finding"), again("check", board.file)
+        click.echo(f"{count} to look at ({listed}): {way}")
     if any(finding.kind in FLASHING for finding in found):
         click.echo(FLASH_CAUTION)
     if any(cue.bus != "dialogue" for cue in timeline.cues):

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Any, Protocol
 
 import click
@@ -23,6 +24,7 @@ __all__ = [
     "MUSIC_CAUTION",
     "Size",
     "Tell",
+    "again",
     "bytes_as_read",
     "check_file",
     "counting",
@@ -244,6 +246,19 @@ def slug(name: str) -> str:
     '20_b_1'
     """
     return re.sub(r"[^\w-]+", "_", name)
+
+
+def again(command: str, board: Path) -> str:
+    """Return a command for the same board file, as it can be typed where one stands.
+
+    >>> again("undo", Path("board.yaml")), again("check", Path("my film/board.yaml"))
+    ('animatic undo', "animatic check 'my film'")
+    """
+    from animatic.board.read import NAMES
+
+    named = board.parent if board.name in NAMES else board
+    where = "" if named == Path(".") else f" {quote(str(named))}"
+    return f"animatic {command}{where}"
 
 
 class Step(Protocol):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from animatic.cli.common import bytes_as_read, read
+from animatic.cli.common import again, bytes_as_read, read
 from animatic.cli.options import board_argument
 from animatic.errors import BoardError, UsageError
 from animatic.words import counted
@@ -97,7 +97,7 @@ def set_values(words: tuple[str, ...], clear: tuple[str, ...], **values: str | N
     for edit in edits:
         click.echo(_edit_words(board, shot, edit))
     _say_frames(before, after)
-    click.echo(f"the old board is kept as {copy}; animatic undo brings it back")
+    click.echo(f"the old board is kept as {copy}; {again('undo', board.file)} brings it back")
 
 
 @click.command()
@@ -123,8 +123,8 @@ def undo(board: Path, forward: bool) -> None:
         click.echo(f"it does not read as a board any more:\n{after}", err=True)
     elif not isinstance(before, BoardError):
         _say_frames(before, after)
-    way = "undo" if forward else "undo --forward"
-    click.echo(f"what it was is kept as {restored.kept}; animatic {way} brings it back")
+    way = again("undo" if forward else "undo --forward", file)
+    click.echo(f"what it was is kept as {restored.kept}; {way} brings it back")
 
 
 def _is_board(named: Path) -> bool:

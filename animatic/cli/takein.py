@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import bytes_as_read, make_folder, read
+from animatic.cli.common import again, bytes_as_read, make_folder, read
 from animatic.cli.options import Folder
 from animatic.errors import AnimaticError, MediaError, UsageError
 from animatic.words import counted
@@ -246,7 +246,7 @@ def _set(board: Board, before: Timeline, taken: list[_Taken], asked: _Asked) -> 
         click.echo(as_text(changed, shooting_change((board, before), after)), nl=False)
     click.echo(_missing(after[1]))
     if copy is not None:
-        click.echo(f"the old board is kept as {copy}; animatic undo brings it back")
+        click.echo(f"the old board is kept as {copy}; {again('undo', board.file)} brings it back")
 
 
 def _changes(board: Board, timeline: Timeline, taken: list[_Taken]) -> list[Change]:

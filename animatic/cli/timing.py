@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import bytes_as_read, read
+from animatic.cli.common import again, bytes_as_read, read
 from animatic.cli.options import board_argument
 from animatic.errors import MediaError, UsageError
 from animatic.words import counted
@@ -90,7 +90,8 @@ def fit(
         from animatic.board.history import replace_board
 
         replace_board(loaded.file, data, was=was)
-        click.echo(f"written to {loaded.file}; animatic undo brings the old board back")
+        back = again("undo", loaded.file)
+        click.echo(f"written to {loaded.file}; {back} brings the old board back")
     else:
         click.echo("nothing is written; --write puts the new lengths into the board")
 
@@ -137,7 +138,8 @@ def _way_back(board: Board) -> list[str]:
         return []
     if not copies(board.file):
         return []
-    return ["if a fit --all has written these counts: animatic undo brings the former ones back"]
+    back = again("undo", board.file)
+    return [f"if a fit --all has written these counts: {back} brings the former ones back"]
 
 
 def _edited(board: Board, was: bytes, lengths: dict[int, Duration | None]) -> bytes:

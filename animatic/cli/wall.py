@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from animatic.cli.common import bytes_as_read, make_folder, read
+from animatic.cli.common import again, bytes_as_read, make_folder, read
 from animatic.cli.options import board_argument, out_option, paper_option
 from animatic.errors import BoardError, listed
 from animatic.words import counted
@@ -90,7 +90,8 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
         click.echo("that is the order the board has; nothing to write")
     elif write:
         replace_board(loaded.file, data, was=was)
-        click.echo(f"written to {loaded.file}; animatic undo brings the old order back")
+        back = again("undo", loaded.file)
+        click.echo(f"written to {loaded.file}; {back} brings the old order back")
         click.echo("the numbers on the cards are those of the old order: print new cards")
     else:
         click.echo("nothing is written; --write puts this order into the board")
