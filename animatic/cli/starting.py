@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,8 +27,9 @@ def start(photos: Path, title: str | None) -> None:
 
     Writes board.yaml into the folder: photos in the order they were taken, of each burst the
     sharpest, a setup for each stretch between long pauses. Photos are read, never changed,
-    moved or copied; a board that is there is never overwritten. RAW photos, videos and folders
-    beside the photos are not read, but named.
+    moved or copied. RAW photos, videos and folders beside the photos are not read, but named.
+    A board that is there stays as it is: of photos that it does not name, the rows are printed,
+    to be put where they belong.
     """
     from animatic.files import write_beside
     from animatic.start import draft_board
@@ -36,9 +38,10 @@ def start(photos: Path, title: str | None) -> None:
     from animatic.start.passed import passed_over
 
     board = photos / "board.yaml"
-    if board.exists():
-        raise UsageError(f"{board}: there is a board already; move it away, or work on with it")
     found = find_photos(photos)
+    if board.exists():
+        _print_more(board, found)
+        return
     for words in passed_over(photos):
         click.echo(f"{readable(str(photos))}: not looked at: {words}", err=True)
     if not found:
@@ -65,6 +68,40 @@ def start(photos: Path, title: str | None) -> None:
         f"{counted(draft.panels, 'panel')} on {counted(draft.setups, 'setup')};"
         f" {', '.join(left_out[:-1])} and {left_out[-1]} left out of {counted(len(found), 'photo')}"
     )
+
+
+def _print_more(board: Path, found: list[Path]) -> None:
+    """Print rows for the photos that a board does not name; it stays as it is."""
+    from animatic.start import more_panels
+    from animatic.start.naming import is_writable, quoted, readable
+
+    text = board.read_bytes().decode("utf-8", "replace")
+    new = [
+        path
+        for path in found
+        if is_writable(path.name) and not _names(text, path.name, quoted(path.name))
+    ]
+    if not new:
+        raise UsageError(
+            f"{board}: there is a board already, and it names every photo; work on with it,"
+            " or move it away"
+        )
+    looks, faults = _look(new)
+    for path, words in sorted(faults.items()):
+        click.echo(f"{readable(str(path))}: {words}; left out", err=True)
+    rows, count = more_panels(looks, text)
+    if count:
+        click.echo(
+            f"{board} is there already and stays as it is; it does not name"
+            f" {counted(len(looks), 'photo')}: put these rows where they belong under panels",
+            err=True,
+        )
+        click.echo(rows, nl=False)
+
+
+def _names(text: str, *names: str) -> bool:
+    """Whether a board's text has one of these names, not as the end or the beginning of another."""
+    return any(re.search(rf"(?<![\w-]){re.escape(name)}(?![\w.-])", text) for name in names)
 
 
 def _look(found: list[Path]) -> tuple[list[Look], dict[Path, str]]:

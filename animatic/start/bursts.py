@@ -57,8 +57,10 @@ def thinned(ordered: Sequence[Look]) -> list[Kept]:
     ]
 
 
-def _worth(look: Look) -> tuple[bool, bool, float]:
-    return look.taken is not None, look.contrast >= LEAST_CONTRAST, look.sharpness
+def _worth(look: Look) -> tuple[bool, bool, float, int]:
+    # Of two that are the same the shorter name is the original's: copies get an addition.
+    is_told = look.contrast >= LEAST_CONTRAST
+    return look.taken is not None, is_told, look.sharpness, -len(look.path.name)
 
 
 def _bursts(ordered: Sequence[Look]) -> Iterator[tuple[int, int]]:

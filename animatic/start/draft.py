@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -14,7 +15,7 @@ from animatic.start.look import LEAST_CONTRAST, Look
 from animatic.start.naming import quoted, readable
 from animatic.times import natural_key
 
-__all__ = ["Draft", "draft_board", "in_order"]
+__all__ = ["Draft", "draft_board", "in_order", "more_panels"]
 
 PAUSE, LONG_PAUSE = timedelta(minutes=4), timedelta(minutes=30)
 """A shorter pause than the one never makes a new setup; a longer one than the other always does."""
@@ -25,6 +26,7 @@ SOFT = 0.18
 from 0.21 in focus, up to 0.16 with a blur of a 500th of the width)."""
 DARK, BURNT = 0.6, 0.25
 """Photos with more than this part black, or white, are marked."""
+_NUMBERED = re.compile(r"\bshot: *[\"']?(\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,20 +109,40 @@ def draft_board(looks: Sequence[Look], title: str) -> Draft:
     return Draft("\n".join(lines) + "\n", len(kept), max(numbers), left_out, day.notes)
 
 
+def more_panels(looks: Sequence[Look], board: str) -> tuple[str, int]:
+    """Return rows for the photos that a board does not have yet, and how many panels they are.
+
+    They go on behind the highest number of a shot in the board's text.
+
+    >>> more_panels([], "panels:\\n  - {shot: 10, photo: a.jpg}\\n")
+    ('', 0)
+    """
+    kept = thinned(in_order(on_one_clock(looks).looks))
+    numbers = (int(number) for number in _NUMBERED.findall(board))
+    first = max(numbers, default=0) // 10 * 10 + 10
+    rows = [
+        line
+        for count, item in enumerate(kept)
+        for line in _panel(item, first + 10 * count, setup=None)
+    ]
+    return "".join(f"{line}\n" for line in rows), len(kept)
+
+
 def _when(look: Look, zone: str) -> str:
     if look.taken is None:
         return "no time in the photo"
     return f"{look.taken:%Y-%m-%d %H:%M}{zone}"
 
 
-def _panel(item: Kept, shot: int, setup: int) -> list[str]:
+def _panel(item: Kept, shot: int, setup: int | None) -> list[str]:
     marks = _marks(item.look)
     said = f"   # {', '.join(marks)}" if marks else ""
     lines = [
         f"  - shot: {shot}",
         f"    photo: {quoted(item.look.path.name)}{said}",
-        f"    setup: setup-{setup}",
     ]
+    if setup is not None:
+        lines.append(f"    setup: setup-{setup}")
     for other in item.others:
         lines.append(f"    # nearly the same: {readable(other.path.name)}")
     return lines

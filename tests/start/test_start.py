@@ -208,17 +208,6 @@ def test_the_board_assembles_and_the_photos_are_untouched(
     assert [panel.photo.name for panel in lay_out(board).panels] == names
 
 
-def test_a_board_that_is_there_stays(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    write(tmp_path / "a.jpg", scene(1))
-    board = tmp_path / "board.yaml"
-    board.write_text("mine")
-    assert run(["start", str(tmp_path)]) == 2
-    assert board.read_text() == "mine"
-    assert capsys.readouterr().err == (
-        f"{board}: there is a board already; move it away, or work on with it\n"
-    )
-
-
 def test_a_folder_without_photos_is_said(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
