@@ -50,12 +50,9 @@ def is_code_damaged(data: bytes) -> bool:
     if _TOO_SHORT in fault:
         coded += _EARLY
         fault = _fault(coded + _EOI)
-    while left := _LEFT.search(fault):
-        # The decoder has read ahead and so tells too few: what it had read comes next.
-        count = int(left[1])
-        if not _is_filling(coded[-count:]):
-            return True
-        coded = coded[:-count]
+    # The decoder has read ahead and so tells too few: what it had read comes next.
+    while (left := _LEFT.search(fault)) and _is_filling(coded[-int(left[1]) :]):
+        coded = coded[: -int(left[1])]
         fault = _fault(coded + _EOI)
     return fault.startswith(_DAMAGE)
 
