@@ -104,11 +104,13 @@ def refuse_damage(image: Image.Image, path: Path, noun: str = "photo") -> None:
 
     Only of a JPEG this can be told cheaply: the check sums of PNG stop its decoder.
     """
-    if image.format not in ("JPEG", "MPO"):
-        return
-    data = path.read_bytes()
-    if is_scan_damaged(data) or is_code_damaged(data):
+    # The file's bytes are no variable here: what is raised would keep them.
+    if image.format in ("JPEG", "MPO") and _is_jpeg_damaged(path.read_bytes()):
         raise MediaError(f"the {noun} {_CHANGED}")
+
+
+def _is_jpeg_damaged(data: bytes) -> bool:
+    return is_scan_damaged(data) or is_code_damaged(data)
 
 
 def damage(path: Path, noun: str = "photo") -> str:
