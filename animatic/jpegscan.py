@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-__all__ = ["CLUSTER", "is_scan_damaged"]
+__all__ = ["CLUSTER", "end_of_picture", "is_scan_damaged"]
 
 CLUSTER = 512
 """Bytes of the smallest part of a file that a card loses."""
@@ -30,8 +30,8 @@ _FILL, _ZEROS = re.compile(rb"\xff+"), re.compile(rb"\x00+")
 def is_scan_damaged(data: bytes) -> bool:
     """Whether a JPEG file that can be decoded holds bytes that its coder cannot have written.
 
-    Only the first picture of the file is looked at, up to its EOI. A lost cluster that holds
-    coded data of another photo is not found: that takes decoding.
+    Only the first picture of the file is looked at, up to its EOI. What takes decoding to be
+    found, as coded data of another photo, is left to `jpegcode`.
 
     >>> head, scan = bytes.fromhex("ffd8 ffda 0002"), b"drawing" * 300
     >>> is_scan_damaged(head + scan + bytes.fromhex("ffd9"))
@@ -60,6 +60,26 @@ def is_scan_damaged(data: bytes) -> bool:
                 return True
             at, has_scan = end, True
     return has_scan and at < len(data)
+
+
+def end_of_picture(data: bytes) -> int:
+    """Return where the first picture's EOI stands, with the bytes that fill up to it.
+
+    Without one, it is where the file ends, or where its order does.
+
+    >>> end_of_picture(bytes.fromhex("ffd8 ffe1 0004 ffd9 ffda 0002 3a ff00 ffd0 3a ffff d9 ffd9"))
+    18
+    """
+    at = 2
+    while fill := _FILL.match(data, at):
+        marker = data[fill.end()] if fill.end() < len(data) else _EOI
+        if marker == _EOI:
+            break
+        at = fill.end() + 1
+        at += int.from_bytes(data[at : at + 2], "big")
+        if marker == _SOS:
+            at = _end_of_scan(data, at)
+    return at
 
 
 def _end_of_scan(data: bytes, at: int) -> int:

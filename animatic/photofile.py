@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from animatic.errors import MediaError
+from animatic.jpegcode import is_code_damaged
 from animatic.jpegscan import is_scan_damaged
 
 if TYPE_CHECKING:
@@ -103,8 +104,13 @@ def refuse_damage(image: Image.Image, path: Path, noun: str = "photo") -> None:
 
     Only of a JPEG this can be told cheaply: the check sums of PNG stop its decoder.
     """
-    if image.format in ("JPEG", "MPO") and is_scan_damaged(path.read_bytes()):
+    # The file's bytes are no variable here: what is raised would keep them.
+    if image.format in ("JPEG", "MPO") and _is_jpeg_damaged(path.read_bytes()):
         raise MediaError(f"the {noun} {_CHANGED}")
+
+
+def _is_jpeg_damaged(data: bytes) -> bool:
+    return is_scan_damaged(data) or is_code_damaged(data)
 
 
 def damage(path: Path, noun: str = "photo") -> str:

@@ -14,7 +14,7 @@ PACKAGE = Path(animatic.__file__).parent
 GROUND = {
     *("errors", "frames", "timecode", "times", "files", "fonts", "leftwards"),
     *("mediafile", "audiofile", "audiofacts", "videofile", "photofile", "jpegscan", "upright"),
-    *("profile", "srgb", "heap", "words"),
+    *("jpegcode", "profile", "srgb", "heap", "words"),
 }
 MAY_IMPORT = {
     "board": set(),

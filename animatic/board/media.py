@@ -43,7 +43,7 @@ __all__ = [
 
 Kind = Literal["photo", "sound"]
 
-_VERSION = 3
+_VERSION = 4
 _MOST = {"light.json": 1000, "level.json": 500}
 """Long facts that are kept: the latest, and all that were asked for."""
 MemoryName = Literal["media.json", "light.json", "level.json", "takes.json"]

@@ -95,7 +95,7 @@ def test_a_memory_that_is_none_costs_time_and_nothing_else(kept: bytes, board: B
     memory().parent.mkdir(parents=True)
     memory().write_bytes(kept)
     assert looked(board) == EXPECTED
-    assert json.loads(memory().read_bytes())["version"] == 3
+    assert json.loads(memory().read_bytes())["version"] == 4
 
 
 def test_facts_of_the_wrong_number_are_not_believed(board: BoardFolder) -> None:
@@ -195,7 +195,7 @@ def test_what_was_found_fit_before_damage_was_looked_for_is_measured_again(
     Image.fromarray(noise).save(photo)
     assert look_at([photo], []).faults == {}
     kept = json.loads(memory().read_bytes())
-    memory().write_text(json.dumps({**kept, "version": 2}))
+    memory().write_text(json.dumps({**kept, "version": 3}))
     assert look_at([lost(photo)], []).faults == {("photo", photo): LOST}
 
 

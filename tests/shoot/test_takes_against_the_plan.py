@@ -137,7 +137,9 @@ def test_an_unfinished_take_is_shown_as_far_as_it_goes(film: Timeline, folder: P
     assert (shown.first, shown.end) == (-3, 5)
 
 
-@pytest.mark.parametrize("harm", ["empty", "cut short", "no picture", "zeros within"])
+@pytest.mark.parametrize(
+    "harm", ["empty", "cut short", "no picture", "zeros within", "a part twice"]
+)
 def test_a_damaged_picture_is_named_and_its_take_left_out(
     harm: str, film: Timeline, folder: Path
 ) -> None:
@@ -149,14 +151,15 @@ def test_a_damaged_picture_is_named_and_its_take_left_out(
         "cut short": data[: len(data) - 200],
         "no picture": b"text" * 99,
         "zeros within": data[:-700] + bytes(600) + data[-100:],
+        "a part twice": data[:-100] + data[-700:],
     }
     path.write_bytes(harmed[harm])
     found = look_over(film, folder)
     [(kind, name, words, left_out)] = findings(found)
     assert (kind, name, left_out) == ("damaged", "10_take1", True)
     assert words.startswith("IMG_0007.jpg: ")
-    said = {"no picture": "can be read", "zeros within": "the picture is damaged"}
-    assert said.get(harm, harm) in words
+    said = {"no picture": "can be read", "empty": "empty", "cut short": "cut short"}
+    assert said.get(harm, "the picture is damaged") in words
     assert (found.shots[0].status, found.shots[0].poses_left) == ("shooting", 1)
     assert found.takes(unfinished=True) == {}
 
