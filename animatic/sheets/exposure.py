@@ -83,9 +83,9 @@ class Exposed:
     effects: tuple[str, ...] = ()
     """The names of the effects that start here."""
     place: Place | None = None
-    """Where the framing stands, while it moves."""
+    """Where the framing stands, in a shot in which it moves."""
     step: Place | None = None
-    """What the framing moved by since the frame before."""
+    """What the framing moved by since the frame before, within a move."""
 
     @property
     def exposure(self) -> str:
@@ -153,6 +153,7 @@ def exposures(timeline: Timeline, shot: Shot, heard: Heard | None = None) -> tup
 def _rows(timeline: Timeline, shot: Shot, heard: Heard | None) -> Iterator[Exposed]:
     first = shot.first_to_shoot
     at, panels, before = 0, shot.panels, None
+    moves = any(panel.move for panel in panels)
     named: set[int] = set()
     said = heard.said if heard is not None else {}
     effects = heard.effects if heard is not None else {}
@@ -161,7 +162,7 @@ def _rows(timeline: Timeline, shot: Shot, heard: Heard | None) -> Iterator[Expos
         while at + 1 < len(panels) and film >= panels[at].end:
             at += 1
         panel, part = panels[at], _part(shot, film)
-        place = None if part == "handle" else _place(timeline, panel, film - panel.start)
+        place = _place(timeline, panel, film - panel.start) if moves else None
         if film == panel.start:
             before = None
         yield Exposed(
@@ -175,7 +176,7 @@ def _rows(timeline: Timeline, shot: Shot, heard: Heard | None) -> Iterator[Expos
             said=() if part == "handle" else tuple(_named(said.get(film, ()), named)),
             effects=() if part == "handle" else tuple(effects.get(film, ())),
             place=place,
-            step=_step(before, place),
+            step=_step(before, place) if _is_in_move(panel, film - panel.start) else None,
         )
         before = place
 
@@ -204,11 +205,12 @@ def _poses(shot: Shot) -> Iterator[tuple[int, bool]]:
             yield pose, is_new
 
 
-def _place(timeline: Timeline, panel: Panel, frame: int) -> Place | None:
-    """Return where the framing stands at a frame of a panel, if it moves there."""
-    move = panel.move
-    if move is None or not move.first <= frame <= move.last:
-        return None
+def _is_in_move(panel: Panel, frame: int) -> bool:
+    return panel.move is not None and panel.move.first <= frame <= panel.move.last
+
+
+def _place(timeline: Timeline, panel: Panel, frame: int) -> Place:
+    """Return where the framing stands at a frame of a panel; beyond its ends it rests."""
     left, top, right, _ = framing_at(panel, timeline.size, frame).source
     width, height = panel.photo_size
     seen = width - right if panel.mirror else left

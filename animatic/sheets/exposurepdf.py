@@ -176,6 +176,8 @@ class _Sheet:
             for index, row in enumerate(part):
                 y = self.top + index * self.step
                 self._row(row, y)
+                if row.place and (row.step or index == 0 or part[index - 1].place != row.place):
+                    self._camera(row.place, row.step, y + 0.76 * self.step)
                 self._heard(row, y)
             self._poses(part)
             self._rules(part, pictures)
@@ -269,8 +271,6 @@ class _Sheet:
             right = self._x("film") + self._width("film") - 3
             page.text(right, low, str(row.film), LEAST, align="right")
         self._mark(row, low)
-        if row.place and row.step:
-            self._camera(row.place, row.step, low)
 
     def _mark(self, row: Exposed, low: float) -> None:
         """Say what the cut does not show, and where a second of the shot begins."""
@@ -299,10 +299,10 @@ class _Sheet:
             ):
                 self.page.lines([(x + 4, y + 1, x + 4, y + self.step - 1)], 0.9)
 
-    def _camera(self, place: Place, step: Place, low: float) -> None:
-        for key, at, moved in zip(("left", "top", "width"), place, step, strict=True):
+    def _camera(self, place: Place, step: Place | None, low: float) -> None:
+        for index, (key, at) in enumerate(zip(("left", "top", "width"), place, strict=True)):
             x, width = self._x(key), self._width(key)
-            page, words = self.page, percent(moved, signed=True)
+            page, words = self.page, percent(step[index], signed=True) if step else ""
             page.text(x + 2, low, words, LEAST, bold=True)
             room = width - 5 - page.width_of(words, LEAST, bold=True)
             stands, right = percent(at), x + width - 2
@@ -372,8 +372,8 @@ class _Sheet:
         ]
         if any(row.step for row in self.rows):
             lines.append(
-                f"Camera, in % of the {self._seen()}: in bold the step since the frame before,"
-                " then where it is."
+                f"Camera, in % of the {self._seen()}: in bold the step to a frame, then its"
+                " place; empty: it stays."
             )
         page, rate = self.page, f"{self.timeline.rate} frames a second"
         room = self.right - _EDGE - page.width_of(rate, LEAST) - 6

@@ -23,6 +23,7 @@ from animatic.timeline.holds import Hold, holds
 from animatic.timeline.least import frames_for_move
 from animatic.timeline.level import Untold, levels
 from animatic.timeline.model import Panel, Shot, Timeline
+from animatic.timeline.movefindings import MOVE_FINDERS
 from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import count_words
 from animatic.words import counted, ones
@@ -296,6 +297,7 @@ def _of_hold(hold: Hold, seconds: str) -> str:
 
 FINDERS: tuple[Finder, ...] = (
     *HEARD_FINDERS,
+    *MOVE_FINDERS,
     _broken_poses,
     _short_reading,
     _long_holds,

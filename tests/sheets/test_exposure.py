@@ -65,16 +65,18 @@ def test_a_sheet_worked_out_by_hand() -> None:
     rows = exposures(moving(), moving().shots[0], Heard(moving(), {}))
     shown = [(r.frame, r.part, r.film, r.pose, r.exposure, r.effects, r.place) for r in rows]
     assert shown == [
-        (1, "handle", None, 1, "new", (), None),
+        (1, "handle", None, 1, "new", (), (0, 0, 10000)),
         (2, "shot", 0, 1, "held", (), (0, 0, 10000)),
         (3, "shot", 1, 2, "new", (), (250, 250, 9500)),
         # 4000 samples at 48 kHz are two frames of 2000.
         (4, "shot", 2, 2, "held", ("gulls",), (500, 500, 9000)),
         (5, "shot", 3, 3, "new", (), (750, 750, 8500)),
         (6, "shot", 4, 3, "held", (), (1000, 1000, 8000)),
-        (7, "handle", None, 4, "new", (), None),
+        (7, "handle", None, 4, "new", (), (1000, 1000, 8000)),
     ]
-    assert [row.step for row in rows[1:6]] == [(0, 0, 0), *[(250, 250, -500)] * 4]
+    # In the handles the framing rests where the move begins and ends.
+    steps = [None, (0, 0, 0), *[(250, 250, -500)] * 4, None]
+    assert [row.step for row in rows] == steps
 
 
 @untimed

@@ -101,7 +101,7 @@ def test_the_foot_is_whole_and_beside_the_rate(
         [camera] = [words for words in words if words.startswith("Camera, in % of the ")]
         seen = "photo as seen" if mirror else "photo"
         assert camera.removeprefix("Camera, in % of the ") == (
-            f"{seen}: in bold the step since the frame before, then where it is."
+            f"{seen}: in bold the step to a frame, then its place; empty: it stays."
         )
         assert min(words[camera], words["23.976 frames a second"]) == 9
         assert page.overprinted() == []
