@@ -1,7 +1,7 @@
 // A note that is typed but not kept yet: each tab has its own, so that none writes over another's.
 const draft = keyOf("draft", data.board, fresh());
-function keepDraft(isLeft) {
-  if (field.value.trim()) return keep(draft, { ...here(), words: field.value, isLeft });
+function keepDraft(isLeft, mayReturn = false) {
+  if (field.value.trim()) return keep(draft, { ...here(), words: field.value, isLeft, mayReturn });
   forget(draft);
   by("begun").hidden = true;
   return true;
@@ -25,7 +25,7 @@ function takeUp(key) {
   const film = filmFrame(found.value);
   if (film !== null) show(film);
   if (keepDraft(false)) {
-    if (found.value.isLeft) forget(key);
+    if (found.value.isLeft && !found.value.mayReturn) forget(key);
     else keep(key, { isTaken: true, at: Date.now() });
   }
   by("begun").hidden = false;
@@ -87,7 +87,7 @@ function hear() {
   list();
   offer();
 }
-addEventListener("pagehide", () => { letGo(); keepDraft(true); });
+addEventListener("pagehide", (event) => { letGo(); keepDraft(true, event.persisted); });
 // A tab that slept heard nothing of the others.
 addEventListener("pageshow", (event) => { if (event.persisted) { letGo(); keepDraft(false); hear(); } });
 addEventListener("focus", hear);

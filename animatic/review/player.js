@@ -4,7 +4,7 @@ const video = by("video"), labels = data.labels.split(" ");
 const rate = data.rate[0] / data.rate[1], last = data.frames - 1;
 let frame = 0;
 
-// WebKitGTK plays no film of more than a few kilobytes from a blob, and waits for ever without an
+// WebKitGTK plays no film of an ordinary size from a blob, and may wait for ever without an
 // error; other browsers play none from a data address. So each is tried until one gives a film.
 const film = by("film").textContent.trim();
 const fromBlob = () => {

@@ -80,7 +80,7 @@ def test_a_draft_gone_on_with_elsewhere_is_let_go_though_no_tab_hears_of_others(
     with lacking(opened, SILENT):
         reload(opened)
         one(opened, "#note").send_keys("begun")
-        first, second = two_tabs(opened, page)
+        first, _ = two_tabs(opened, page)
         click(opened, "#offers button")
         comes(typed, opened, "begun")
         one(opened, "#note").send_keys(" here")
@@ -94,6 +94,26 @@ def test_a_draft_gone_on_with_elsewhere_is_let_go_though_no_tab_hears_of_others(
     comes(typed, opened, "")
     drafts = "return Object.keys(localStorage).filter((key) => key.startsWith('animatic draft'))"
     assert opened.execute_script(drafts) == []
+
+
+def test_a_page_that_comes_back_as_it_was_lets_go_of_a_draft_taken_meanwhile(
+    opened: Any, page: Path
+) -> None:
+    passes = "dispatchEvent(new PageTransitionEvent(arguments[0], { persisted: true }))"
+    one(opened, "#note").send_keys("begun")
+    opened.execute_script(passes, "pagehide")
+    opened.execute_script(passes, "pageshow")
+    assert typed(opened) == "begun"
+    opened.execute_script(passes, "pagehide")
+    with lacking(opened, SILENT):
+        first, _ = two_tabs(opened, page)
+        comes(typed, opened, "begun")
+        click(opened, "#note-form button")
+        opened.switch_to.window(first)
+        opened.execute_script(passes, "pageshow")
+        comes(typed, opened, "")
+        comes(noted, opened, ["begun"])
+        comes(offered, opened, [])
 
 
 def test_a_draft_stays_when_the_browser_forgets_it(opened: Any) -> None:
