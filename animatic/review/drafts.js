@@ -1,10 +1,19 @@
 // A note that is typed but not kept yet: each tab has its own, so that none writes over another's.
 const draft = keyOf("draft", data.board, fresh());
-function keepDraft(isLeft) {
-  if (field.value.trim()) return keep(draft, { ...here(), words: field.value, isLeft });
+function keepDraft(isLeft, mayReturn = false) {
+  if (field.value.trim()) return keep(draft, { ...here(), words: field.value, isLeft, mayReturn });
   forget(draft);
   by("begun").hidden = true;
   return true;
+}
+// Another tab that goes on with a draft leaves a sign in its place. Not every browser tells a page
+// opened from a disk what its other tabs write, so the sign is looked for.
+function letGo() {
+  const found = parsed(texts().get(draft) ?? null);
+  if (!found || !found.isTaken) return;
+  forget(draft);
+  field.value = "";
+  by("begun").hidden = true;
 }
 const drafts = () => entries("draft").filter((one) => one.board === data.board && one.key !== draft && isNote(one.value));
 // Go on with a draft that another tab left, on its frame. It moves only once it is kept here.
@@ -15,7 +24,10 @@ function takeUp(key) {
   field.value = found.value.words;
   const film = filmFrame(found.value);
   if (film !== null) show(film);
-  if (keepDraft(false)) forget(key);
+  if (keepDraft(false)) {
+    if (found.value.isLeft && !found.value.mayReturn) forget(key);
+    else keep(key, { isTaken: true, at: Date.now() });
+  }
   by("begun").hidden = false;
   by("begun").textContent = film === null
     ? `You began this note on shot ${found.value.shot}, which is gone from the film, and have not kept it yet.`
@@ -70,25 +82,26 @@ function offer() {
 }
 
 field.addEventListener("input", () => keepDraft(false));
-addEventListener("pagehide", () => keepDraft(true));
-// A tab that slept heard nothing of the others.
-addEventListener("pageshow", (event) => { if (event.persisted) { keepDraft(false); list(); offer(); } });
-addEventListener("focus", () => { list(); offer(); });
-addEventListener("storage", (event) => {
-  if (event.key === draft && event.newValue === null) {
-    // Another tab goes on with it.
-    field.value = "";
-    by("begun").hidden = true;
-  }
-  // What another tab writes may arrive after this one has been come back to.
+function hear() {
+  letGo();
   list();
   offer();
-});
+}
+addEventListener("pagehide", (event) => { letGo(); keepDraft(true, event.persisted); });
+// A tab that slept heard nothing of the others.
+addEventListener("pageshow", (event) => { if (event.persisted) { letGo(); keepDraft(false); hear(); } });
+addEventListener("focus", hear);
+document.addEventListener("visibilitychange", hear);
+// What another tab writes may arrive after this one has been come back to.
+addEventListener("storage", hear);
 addEventListener("beforeunload", (event) => { if (unkept.size) event.preventDefault(); });
 
 show(0);
 const left = drafts().filter((one) => one.value.isLeft).sort((a, b) => b.value.at - a.value.at)[0];
-const first = (left && takeUp(left.key)) || 0;
+if (left) takeUp(left.key);
+// A sign whose tab is gone is of no use to anybody.
+const aDay = 86400000;
+for (const { key, value } of entries("draft")) if (value && value.isTaken && !(Date.now() - value.at < aDay)) forget(key);
+if (!keeps()) complain(KEEPS_NOTHING);
 list();
 offer();
-video.addEventListener("loadeddata", () => { if (frame === first && video.paused) go(first); }, { once: true });

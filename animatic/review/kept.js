@@ -27,6 +27,12 @@ function texts() {
 function parsed(text) {
   try { return JSON.parse(text); } catch { return null; }
 }
+// Whether anything stays here, so that it can be said before the first note is typed.
+function keeps() {
+  const key = keyOf("trial", data.board, fresh()), isKept = keep(key, true);
+  forget(key);
+  return isKept;
+}
 const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (n) => n.toString(16).padStart(2, "0")).join("");
 const keyOf = (kind, board, name) => `animatic ${kind} ${board} ${name}`;
 // All that is kept of one kind, of every board: a value of null says that a note was removed.

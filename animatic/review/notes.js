@@ -58,6 +58,7 @@ function list() {
   by("save").disabled = notes.length === 0;
   fill(by("note-list"), notes, noteItem);
 }
+const KEEPS_NOTHING = "this browser keeps nothing: save the notes as a file before you leave";
 function complain(words) {
   say(words);
   by("trouble").hidden = false;
@@ -74,7 +75,7 @@ by("note-form").addEventListener("submit", (event) => {
   keepDraft(false);
   list();
   if (isKept) say("note kept");
-  else complain("this browser keeps nothing: save the notes as a file before you leave");
+  else complain(KEEPS_NOTHING);
 });
 by("save").addEventListener("click", () => {
   list();

@@ -4,12 +4,45 @@ const video = by("video"), labels = data.labels.split(" ");
 const rate = data.rate[0] / data.rate[1], last = data.frames - 1;
 let frame = 0;
 
-const bytes = Uint8Array.from(atob(by("film").textContent.trim()), (c) => c.charCodeAt(0));
-video.src = URL.createObjectURL(new Blob([bytes], { type: "video/mp4" }));
+// WebKitGTK plays no film of an ordinary size from a blob, and may wait for ever without an
+// error; other browsers play none from a data address. So each is tried until one gives a film.
+const film = by("film").textContent.trim();
+const fromBlob = () => {
+  const bytes = Uint8Array.from(atob(film), (c) => c.charCodeAt(0));
+  return URL.createObjectURL(new Blob([bytes], { type: "video/mp4" }));
+};
+const fromText = () => `data:video/mp4;base64,${film}`;
+const ways = [{ make: fromBlob, patience: 3000 }, { make: fromText, patience: 20000 }, { make: fromBlob, patience: 20000 }];
+let way = -1, waiting;
+function nextWay() {
+  clearTimeout(waiting);
+  way++;
+  video.src = ways[way].make();
+  waiting = setTimeout(lookForFilm, ways[way].patience);
+}
+function lookForFilm() {
+  if (video.readyState > 0) return;
+  // Where nobody looks, a browser may put the film off.
+  if (document.hidden) waiting = setTimeout(lookForFilm, ways[way].patience);
+  else if (way < ways.length - 1) nextWay();
+  else noFilm("This browser has not shown the film yet. Press Play; if it does not come, open the page in another browser.");
+}
+function noFilm(words) {
+  by("no-film").hidden = false;
+  by("no-film").textContent = `${words} The shot list and the notes work all the same.`;
+}
 video.addEventListener("error", () => {
-  by("trouble").hidden = false;
-  by("trouble").textContent = "This browser cannot show the film (H.264 in MP4). The shot list and the notes work all the same.";
+  if (way < ways.length - 1) return nextWay();
+  clearTimeout(waiting);
+  noFilm("This browser cannot show the film (H.264 in MP4).");
 });
+video.addEventListener("loadedmetadata", () => {
+  clearTimeout(waiting);
+  by("no-film").hidden = true;
+  // Only a seek makes some browsers draw a film that has not been played.
+  if (video.paused) go(frame);
+});
+nextWay();
 
 const within = (list, n) => {
   let found = 0;
@@ -66,7 +99,8 @@ function play() {
 
 if (video.requestVideoFrameCallback) {
   const seen = (now, facts) => {
-    if (!video.paused) show(Math.min(last, Math.max(0, Math.round(facts.mediaTime * rate))));
+    // Some browsers tell the time that was sought, half a frame on, others round to below the frame.
+    if (!video.paused) show(Math.min(last, Math.max(0, Math.floor(facts.mediaTime * rate + 0.25))));
     video.requestVideoFrameCallback(seen);
   };
   video.requestVideoFrameCallback(seen);

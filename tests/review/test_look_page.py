@@ -72,7 +72,7 @@ def test_nothing_is_asked_of_a_network(page: str) -> None:
     policy = [tag["content"] for tag in seen.all("meta") if "http-equiv" in tag]
     assert policy == [
         "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline';"
-        " img-src data:; media-src blob:"
+        " img-src data:; media-src blob: data:"
     ]
 
 
