@@ -10,7 +10,7 @@ function hasUseFor(on, event) {
   if (on.matches(TYPED)) return true;
   if (isPointed) return false;
   const isArrow = event.key.startsWith("Arrow");
-  if (on.matches("button")) return event.key === " ";
+  if (on.matches("button, summary")) return event.key === " ";
   if (on.matches("input")) return isArrow && !event.shiftKey;
   return on.matches(".wide");
 }

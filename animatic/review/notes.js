@@ -29,6 +29,7 @@ function button(words, deed) {
 }
 function paragraph(words) {
   const made = document.createElement("p");
+  made.dir = "auto";
   made.textContent = words;
   return made;
 }

@@ -12,6 +12,7 @@ from importlib.resources import files
 
 from animatic.board import Board
 from animatic.sheets.pacechart import as_text, chart
+from animatic.sheets.page import direction
 from animatic.sheets.rows import COLUMNS, count_of_shots, row, run_time, text
 from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.findings import Finding
@@ -113,7 +114,8 @@ def _panel(timeline: Timeline, panel: Panel, pictures: Thumbs) -> str:
 def _row(timeline: Timeline, shot: Shot) -> str:
     values = row(timeline, shot)
     cells = "".join(
-        f"<td class='{'number' if column.right else 'words'}'>"
+        f"<td class='{'number' if column.right else 'words'}'"
+        f"{direction(text(values[column.key]))}>"
         f"{html.escape(text(values[column.key]))}</td>"
         for column in COLUMNS
         if column.key in _SHOWN

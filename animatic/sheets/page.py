@@ -22,7 +22,7 @@ from animatic.sheets.thumbset import Thumbs
 from animatic.timeline.model import Shot, Timeline
 from animatic.words import counted
 
-__all__ = ["write"]
+__all__ = ["direction", "write"]
 
 # A foot of a table is printed on every page: as rows like others it stands once, at the end.
 _STYLE = """

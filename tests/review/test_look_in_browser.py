@@ -78,6 +78,6 @@ def test_it_fits_a_phone_and_is_reached_by_tab(opened: Any) -> None:
         reached.append(opened.switch_to.active_element.text)
         outline = "return getComputedStyle(document.activeElement).outlineStyle"
         assert opened.execute_script(outline) == "solid"
-    assert reached[:3] == ["To the film", "To the shot list", "To the notes"]
+    assert reached[:3] == ["To the film", "To the notes", "To the shot list"]
     assert "Play" in reached
     assert "Next shot" in reached

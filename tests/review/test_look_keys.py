@@ -30,7 +30,8 @@ def tab_to(browser: Any, css: str, index: int = 0) -> None:
     wanted = browser.find_elements("css selector", css)[index]
     browser.execute_script(
         """
-        const all = [...document.querySelectorAll("a, input, button:enabled, textarea, .wide")];
+        const reached = "a, input, button:enabled, textarea, summary, .wide";
+        const all = [...document.querySelectorAll(reached)];
         all[all.indexOf(arguments[0]) - 1].focus();
         """,
         wanted,
@@ -199,4 +200,11 @@ def test_typing_a_note_is_never_taken_for_keys(opened: Any) -> None:
     press_shift(opened, keys.ARROW_LEFT)
     assert one(opened, "#note").get_attribute("value") == "ac  b"
     stands_on(opened, 3, 26)
+    assert is_paused(opened)
+
+
+def test_how_notes_are_kept_is_opened_by_space(opened: Any) -> None:
+    tab_to(opened, "summary")
+    press(opened, keys.SPACE)
+    assert one(opened, "details").get_attribute("open")
     assert is_paused(opened)

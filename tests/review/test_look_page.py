@@ -81,7 +81,7 @@ def test_words_of_the_board_stay_words(page: str) -> None:
     assert len(seen.all("script")) == 3
     assert seen.all("b") == []
     assert seen.all("i") == []
-    assert "<h1>Low &lt;/script&gt;&lt;i&gt; &amp; Water</h1>" in page
+    assert '<h1 dir="auto">Low &lt;/script&gt;&lt;i&gt; &amp; Water</h1>' in page
     assert "Odd: a &lt;/script&gt; &amp; b" in page
 
 
