@@ -238,10 +238,18 @@ def _cut_marks(canvas: Canvas, grid: _Grid, cards: int) -> None:
 def _foot(
     canvas: Canvas, face: Face, grid: _Grid, timeline: Timeline, page: int, pages: int
 ) -> None:
-    # Between the first two marks, where nothing is cut.
-    room, words = grid.card[0] - 4 * mm, f", cards, page {page} of {pages}"
-    title = face.fitted(timeline.title, 6, room - face.width(words, 6))
-    face.draw(canvas, _MARGIN + 2 * mm, 3 * mm, title + words, 6)
+    # Between marks, where nothing is cut: the first two, or where that is narrow the next as well.
+    left, room, words = _MARGIN + 2 * mm, grid.card[0] - 4 * mm, f"cards, page {page} of {pages}"
+    whole = f"{face.plain(timeline.title)}, {words}"
+    if face.width(whole, 6) <= room:
+        face.draw(canvas, left, 3 * mm, whole, 6)
+        return
+    if grid.columns > 1:
+        face.draw(canvas, left, 3 * mm, face.fitted(timeline.title, 6, room), 6)
+        face.draw(canvas, left + grid.card[0], 3 * mm, words, 6)
+        return
+    title = face.fitted(timeline.title, 6, room - face.width(f", {words}", 6))
+    face.draw(canvas, left, 3 * mm, f"{title}, {words}", 6)
 
 
 def _contact_sheet(

@@ -33,7 +33,10 @@ table { border-collapse: collapse; }
 th, td { padding: .3em .45em; text-align: left; vertical-align: top; }
 th { vertical-align: bottom; border-bottom: 2px solid #000; position: sticky; top: 0;
   background: #fff; }
-td { border-bottom: 1px solid #999; }
+td { border-bottom: 1px solid #999; background: #fff; }
+td:first-child, td.shot, th:first-child, th.shot { position: sticky; left: 0; }
+td.shot, th.shot { left: 172px; }
+th:first-child, th.shot { z-index: 1; }
 .n { text-align: right; font-variant-numeric: tabular-nums; }
 td.n, td.setup, td.lens { white-space: nowrap; }
 td.lights, td.camera, td.setup_note { min-width: 9em; }
@@ -43,7 +46,7 @@ td.shot { font-weight: bold; font-size: 1.2em; }
 tfoot td { font-weight: bold; border-bottom: 0; }
 img { display: block; border: 1px solid #000; }
 @media print { @page { size: landscape; margin: 10mm; } body { margin: 0; font-size: 8px; }
-  th { position: static; } tr { break-inside: avoid; }
+  th, td { position: static !important; } tr { break-inside: avoid; }
   tfoot { display: table-row-group; } tfoot tr { break-before: avoid; }
   img { width: 90px; height: auto; } }
 """

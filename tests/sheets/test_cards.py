@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from io import BytesIO
 from math import ceil
 from pathlib import Path
@@ -208,3 +209,13 @@ def test_a_photo_that_is_gone_is_named(film: Timeline) -> None:
     with pytest.raises(MediaError) as fault:
         write(film)
     assert str(fault.value) == f"{photo}: there is no such photo; check the name"
+
+
+@pytest.mark.parametrize("per_page", [6, 12, 24])
+def test_the_foot_has_the_whole_title_where_the_page_has_room(
+    film: Timeline, per_page: int
+) -> None:
+    titled = replace(film, title="The Café Door: a story of one night")
+    page = pages(write(titled, per_page))[0]
+    assert "The Café Door: a story of one night" in page
+    assert "cards, page 1 of 1" in page
