@@ -22,6 +22,7 @@ __all__ = [
     "FORMATS",
     "KINDS",
     "LARGEST",
+    "RAW",
     "admit_heic",
     "damage",
     "is_sideways",
@@ -33,6 +34,14 @@ __all__ = [
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP", "GIF", "PPM", "JPEG2000", "AVIF", "HEIF")
 """What is read; other formats run programs of their own, or hold no photo."""
 KINDS = "JPEG, PNG, TIFF, WebP, or HEIC with the extra heic"
+RAW = frozenset(
+    (
+        *(".3fr", ".arw", ".cr2", ".cr3", ".crw", ".dcr", ".dng", ".erf", ".iiq"),
+        *(".kdc", ".mef", ".mos", ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf"),
+        *(".raw", ".rw2", ".rwl", ".sr2", ".srf", ".srw", ".x3f"),
+    )
+)
+"""What cameras call the files of their sensors' values."""
 LARGEST = 300_000_000
 """Pixels of the largest photo that is opened: above the largest sensors, below a bomb."""
 _UNREAD_MODES = ("I", "F", "LAB", "HSV")

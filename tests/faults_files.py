@@ -104,6 +104,13 @@ FILE_FAULTS = [
         lambda board: board.path("pics").mkdir(),
     ),
     Fault(
+        "a RAW photo, which holds a small one that can be read",
+        photo("quay.NEF"),
+        "panels[1].photo (shot 10): quay.NEF: a RAW photo is not read; allowed: JPEG, PNG, TIFF,"
+        " WebP, or HEIC with the extra heic; export it as JPEG or TIFF, and name that",
+        lambda board: Image.new("RGB", (16, 9)).save(board.path("quay.NEF"), "TIFF"),
+    ),
+    Fault(
         "a pipe for a photo",
         photo("pipe.jpg"),
         "panels[1].photo (shot 10): pipe.jpg is no regular file; allowed: a photo file",

@@ -20,6 +20,7 @@ from animatic.board.shotnames import name_problems, setup_problems
 from animatic.board.text.yamltree import KeyPath, Tree, key_words
 from animatic.errors import MediaError, Problem
 from animatic.frames import Rate
+from animatic.photofile import RAW
 from animatic.timecode import frames_from_label
 
 __all__ = ["NamedFile", "board_problems", "named_files"]
@@ -109,8 +110,16 @@ def _file_problems(
             if fault := _FAULTS[file.kind](file.path):
                 yield Problem(place, words, f"{file.words}: {fault}")
         elif fault := media.faults.get((file.kind, file.path), ""):
-            hint = "copy it again from the card" if file.kind == "photo" else "export it again"
-            yield Problem(place, words, f"{file.words}: {fault}", hint=hint)
+            yield Problem(place, words, f"{file.words}: {fault}", hint=_way_out(file))
+
+
+def _way_out(file: NamedFile) -> str:
+    """Return what to do about a file that cannot be read."""
+    if file.kind != "photo":
+        return "export it again"
+    if file.path.suffix.lower() in RAW:
+        return "export it as JPEG or TIFF, and name that"
+    return "copy it again from the card"
 
 
 def _real(path: Path) -> Path:

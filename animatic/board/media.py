@@ -21,6 +21,7 @@ from animatic.errors import AnimaticError, MediaError
 from animatic.files import write_beside
 from animatic.photofile import (
     KINDS,
+    RAW,
     damage,
     is_sideways,
     photo_formats,
@@ -76,6 +77,9 @@ def measure_photo(path: Path) -> PhotoFacts:
     from PIL import Image, UnidentifiedImageError
 
     formats = photo_formats()
+    if path.suffix.lower() in RAW:
+        # Some open as the small picture that they hold beside the values.
+        raise MediaError(f"a RAW photo is not read; allowed: {KINDS}")
     with path.open("rb") as file:
         if not file.read(1):
             raise MediaError("the file is empty")

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
 from animatic.errors import listed
+from animatic.photofile import RAW
 from animatic.start.look import SUFFIXES
 from animatic.start.naming import readable
 from animatic.times import natural_key
@@ -14,14 +15,6 @@ from animatic.words import counted
 
 __all__ = ["passed_over"]
 
-RAW = frozenset(
-    (
-        *(".3fr", ".arw", ".cr2", ".cr3", ".crw", ".dcr", ".dng", ".erf", ".iiq"),
-        *(".kdc", ".mef", ".mos", ".mrw", ".nef", ".nrw", ".orf", ".pef", ".raf"),
-        *(".raw", ".rw2", ".rwl", ".sr2", ".srf", ".srw", ".x3f"),
-    )
-)
-"""What cameras call the files of their sensors' values."""
 VIDEOS = frozenset(
     (
         *(".3gp", ".avi", ".m2ts", ".m4v", ".mkv", ".mov"),
