@@ -74,6 +74,12 @@ def test_a_frame_is_named_whichever_time_within_it_is_told(
         assert opened.execute_script(play) == str(frame)
 
 
+def _come_back_to(browser: Any) -> str:
+    """Come back to a tab, and return what is typed in it: news of another one may come late."""
+    browser.execute_script("dispatchEvent(new Event('focus'))")
+    return typed(browser)
+
+
 def test_a_draft_gone_on_with_elsewhere_is_let_go_though_no_tab_hears_of_others(
     opened: Any, page: Path
 ) -> None:
@@ -86,8 +92,7 @@ def test_a_draft_gone_on_with_elsewhere_is_let_go_though_no_tab_hears_of_others(
         one(opened, "#note").send_keys(" here")
         click(opened, "#note-form button")
         opened.switch_to.window(first)
-        opened.execute_script("dispatchEvent(new Event('focus'))")
-        comes(typed, opened, "")
+        comes(_come_back_to, opened, "")
         comes(noted, opened, ["begun here"])
         comes(offered, opened, [])
         reload(opened)
