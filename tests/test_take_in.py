@@ -10,6 +10,7 @@ import pyloudnorm
 import pytest
 import soundfile
 from boards import HEAD, BoardFolder, panels
+from spoken import spoken
 
 from animatic.cli import run
 from animatic.timeline import lay_out
@@ -38,13 +39,6 @@ def back(tmp_path: Path) -> BoardFolder:
     return BoardFolder(tmp_path / "back")
 
 
-def spoken(back: BoardFolder, name: str, seconds: float = 1.0) -> Path:
-    """Write a second of silence, a tone so long, and a second of silence."""
-    tone = 6000 * np.sin(np.arange(int(seconds * 48_000)) / 20)
-    silence = np.zeros(48_000)
-    return back.wave(name, np.concatenate([silence, tone, silence]).astype("<i2"), 48_000)
-
-
 def test_recordings_find_their_lines_and_the_rest_of_the_board_stays(
     board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -59,7 +53,7 @@ def test_recordings_find_their_lines_and_the_rest_of_the_board_stays(
     assert [file.read_bytes() for file in files] == originals
     out = capsys.readouterr().out
     # 2.16 s (the tone and two pads) against 4 words at 160 a minute, 1.5 s.
-    assert "line 1, Odd: 01_odd.wav is now sound/lines/01_odd.wav\n" in out
+    assert 'line 1, Odd "The tide is late.": 01_odd.wav is now sound/lines/01_odd.wav\n' in out
     assert "  2.16 s, 1.50 s estimated, 16 frames longer; 1.84 s of silence off, " in out
     assert "  1.16 s, 0.50 s before, 16 frames longer; 1.84 s of silence off, " in out
     film = next(row for row in out.splitlines() if row.startswith("film"))

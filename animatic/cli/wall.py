@@ -108,8 +108,8 @@ def _say_sent(board: Board, before: Timeline, after: Timeline) -> None:
     scripts, _ = kept_scripts(board.file)
     if scripts and (moved := moved_lines(scripts[0], after)):
         click.echo(
-            f"{scripts[0]} was sent: of it, {moved}; take-in goes by its numbers, and finds each"
-            " line by its words"
+            f"{scripts[0]} was sent before this order: {moved}; take-in goes by that script, and"
+            " finds its lines by their words"
         )
 
 

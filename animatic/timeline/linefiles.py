@@ -223,7 +223,7 @@ def _telling_file(one: Meant, apart: list[Meant], suffix: str) -> str | None:
     words = _telling_words(one, apart)
     if not words:
         return None
-    file = PurePath(line_file(one.said, len(one.script.lines)))
+    file = PurePath(line_file(one.said, one.count))
     return "_".join([file.stem, *words]) + suffix
 
 

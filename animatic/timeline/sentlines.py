@@ -30,6 +30,11 @@ class Meant:
     script: Script
 
     @property
+    def count(self) -> int:
+        """The lines of its script: names of files have room for the numbers of all."""
+        return max(line.number for line in self.script.lines)
+
+    @property
     def key(self) -> Key:
         """What it is known again by."""
         return _key(self.said)
@@ -109,8 +114,11 @@ def moved_lines(script: Script, timeline: Timeline) -> str:
         now = sent.line_now(Meant(said, script), lines)
         moved += isinstance(now, int) and now != said.number
         gone += isinstance(now, str)
-    told = [f"{counted(moved, 'line')} with another number"] * bool(moved)
-    told += [f"{counted(gone, 'line')} not in the film"] * bool(gone)
+    told = []
+    if moved:
+        told.append(f"{counted(moved, 'line')} {'have' if moved > 1 else 'has'} another number")
+    if gone:
+        told.append(f"{counted(gone, 'line')} {'are' if gone > 1 else 'is'} not in the film")
     return " and ".join(told)
 
 
