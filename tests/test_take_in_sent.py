@@ -192,6 +192,30 @@ def test_equal_words_are_told_apart_by_their_shots(
     assert 'line 3, Nell "Is anybody there?": 01_nell.wav' in taken(capsys)[0]
 
 
+def test_the_name_of_the_present_recording_still_counts(
+    board: BoardFolder, back: BoardFolder, capsys: Capture
+) -> None:
+    board.tone("nell_first.wav", 24_000)
+    board.write(panels(ROWS.replace("there?}", "there?, voice: nell_first.wav}"), HEAD))
+    assert run(["lines"]) == 0
+    spoken(back, "nell_first.wav")
+    assert 'line 1, Nell "Is anybody there?": nell_first.wav' in taken(capsys)[0]
+
+
+def test_a_number_is_the_scripts_whatever_a_recording_is_called(
+    board: BoardFolder, back: BoardFolder, capsys: Capture
+) -> None:
+    board.tone("nell_2.wav", 24_000)
+    board.write(panels(ROWS.replace("there?}", "there?, voice: nell_2.wav}"), HEAD))
+    spoken(back, "nell_2.wav")
+    assert taken(capsys)[1] == (
+        "../back/nell_2.wav: left; it could be of line 1 and 2; begin its name with the number of"
+        " the line\n"
+    )
+    assert run(["lines"]) == 0
+    assert 'line 2, Nell "I can smell the coffee.": nell_2.wav' in taken(capsys)[0]
+
+
 def test_a_damaged_memory_is_told_and_the_next_script_is_kept(
     board: BoardFolder, back: BoardFolder, capsys: Capture
 ) -> None:

@@ -3,7 +3,8 @@
 A file is of a line by its number (`03_pim.wav`, `Pim 3.wav`), or by a name: that of the line's
 present recording, or of a speaker who has one line only. A number is that of the script that was
 sent (see `sentlines`), and of the board where none was. Where a name says two things, or nothing,
-the file is left alone and the reason is given: nothing is guessed.
+the file is left alone and the reason is given: nothing is guessed. Where scripts were sent a number
+is theirs, whatever the present recordings are called.
 """
 
 from __future__ import annotations
@@ -104,27 +105,29 @@ class _Reader:
     def line_of(self, file: PurePath) -> tuple[int, Meant | None] | str:
         """Return the number of the line that a file is of, or why it is of none."""
         name = self._read(file)
-        if len(name.numbers) > 1:
-            shown = " and ".join(map(str, name.numbers))
-            by_number: tuple[int, Meant | None] | str
-            by_number = f"there are the numbers {shown} in its name; keep that of the line"
-        elif meant := list(self._meant(name)):
-            return self._of_script(name, meant)
-        else:
-            number = _by_number(self.lines, name, "line {}")
-            by_number = number if isinstance(number, str) else (number.number, None)
-        held = [
+        by_name = self._by_name(name)
+        held = {
             line.number
             for line in self.lines
             if line.voice and not line.scratch and _same(line.voice.stem, file.stem)
-        ]
-        if isinstance(by_number, str) and not held:
-            return by_number
-        numbers = {*held, *([by_number[0]] if not isinstance(by_number, str) else [])}
-        if len(numbers) == 1:
-            return numbers.pop(), None
-        shown = " and ".join(map(str, sorted(numbers)))
+        }
+        if not held or (name.numbers and self.sent.scripts):
+            return by_name
+        if not isinstance(by_name, str):
+            held.add(by_name[0])
+        if len(held) == 1:
+            return held.pop(), None if isinstance(by_name, str) else by_name[1]
+        shown = " and ".join(map(str, sorted(held)))
         return f"it could be of line {shown}; begin its name with the number of the line"
+
+    def _by_name(self, name: _Name) -> tuple[int, Meant | None] | str:
+        if len(name.numbers) > 1:
+            shown = " and ".join(map(str, name.numbers))
+            return f"there are the numbers {shown} in its name; keep that of the line"
+        if meant := list(self._meant(name)):
+            return self._of_script(name, meant)
+        found = _by_number(self.lines, name, "line {}")
+        return found if isinstance(found, str) else (found.number, None)
 
     def _read(self, file: PurePath) -> _Name:
         parts = _parts(file.stem)
