@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from animatic.frames import round_half_up
 
-__all__ = ["counted", "duration", "ones"]
+__all__ = ["counted", "duration", "ones", "quoted"]
 
 _ONES = {1: "ones", 2: "twos", 3: "threes", 4: "fours"}
 
@@ -37,3 +37,17 @@ def duration(seconds: Fraction | int) -> str:
     """
     hours, rest = divmod(round_half_up(Fraction(seconds) / 60), 60)
     return f"{hours} h {rest:02} min"
+
+
+def quoted(words: str, most: int = 40) -> str:
+    """Return words in quotes and on one line, cut at a word where they are long.
+
+    >>> print(quoted("Is anybody there?"), quoted("I can smell  the coffee from here.", 20))
+    "Is anybody there?" "I can smell the …"
+    """
+    text = " ".join(words.split())
+    if len(text) > most:
+        kept = text[: most - 1]
+        # A script without spaces is cut where it is too long.
+        text = (kept.rpartition(" ")[0] or kept).rstrip() + " …"
+    return f'"{text}"'

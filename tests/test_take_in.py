@@ -10,6 +10,7 @@ import pyloudnorm
 import pytest
 import soundfile
 from boards import HEAD, BoardFolder, panels
+from spoken import spoken
 
 from animatic.cli import run
 from animatic.timeline import lay_out
@@ -38,13 +39,6 @@ def back(tmp_path: Path) -> BoardFolder:
     return BoardFolder(tmp_path / "back")
 
 
-def spoken(back: BoardFolder, name: str, seconds: float = 1.0) -> Path:
-    """Write a second of silence, a tone so long, and a second of silence."""
-    tone = 6000 * np.sin(np.arange(int(seconds * 48_000)) / 20)
-    silence = np.zeros(48_000)
-    return back.wave(name, np.concatenate([silence, tone, silence]).astype("<i2"), 48_000)
-
-
 def test_recordings_find_their_lines_and_the_rest_of_the_board_stays(
     board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -59,7 +53,7 @@ def test_recordings_find_their_lines_and_the_rest_of_the_board_stays(
     assert [file.read_bytes() for file in files] == originals
     out = capsys.readouterr().out
     # 2.16 s (the tone and two pads) against 4 words at 160 a minute, 1.5 s.
-    assert "line 1, Odd: 01_odd.wav is now sound/lines/01_odd.wav\n" in out
+    assert 'line 1, Odd "The tide is late.": 01_odd.wav is now sound/lines/01_odd.wav\n' in out
     assert "  2.16 s, 1.50 s estimated, 16 frames longer; 1.84 s of silence off, " in out
     assert "  1.16 s, 0.50 s before, 16 frames longer; 1.84 s of silence off, " in out
     film = next(row for row in out.splitlines() if row.startswith("film"))
@@ -213,6 +207,101 @@ def test_a_new_length_that_a_panel_holds_moves_no_cut(
     out = capsys.readouterr().out
     assert "frames shorter" in out
     assert "no cut moves: the panels hold their lines' new lengths\n" in out
+
+
+def test_lines_that_run_over_their_panels_are_told_as_check_tells_them(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.write(panels(ROWS.replace("photo: a.jpg\n", "photo: a.jpg\n  duration: 2s\n"), HEAD))
+    spoken(back, "01_odd.wav", 2.0)
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    out = capsys.readouterr().out
+    assert "no cut moves\n" in out
+    assert "hold their lines' new lengths" not in out
+    assert run(["check", str(board.folder)]) == 0
+    found = [row for row in capsys.readouterr().out.splitlines() if "over its panel's end" in row]
+    # The panel has 48 frames; the line begins on the 7th and lasts 2.16 s, 52 frames.
+    assert "the line of Odd runs 11 frames over its panel's end; the panel needs 59f" in found[0]
+    assert "the line of Pim runs " in found[1]
+    assert [row for row in out.splitlines() if "over its panel's end" in row] == found
+
+
+def test_a_clipped_recording_is_told(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    loud = 60_000 * np.sin(np.arange(48_000) / 20)
+    loud[12_000:36_000] /= 4
+    silence = np.zeros(24_000)
+    sound = np.concatenate([silence, loud, silence]).clip(-32_768, 32_767)
+    back.wave("01_odd.wav", sound.astype("<i2"), 48_000)
+    spoken(back, "02_pim.wav")
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    out = capsys.readouterr().out
+    assert (
+        "  it is clipped in 2 places, the first at 0.50 s: that cannot be mended; ask for it"
+        " again, recorded softer\n"
+    ) in out
+    assert out.count("it is clipped") == 1
+
+
+def test_an_empty_file_is_damaged_and_in_nobodys_way(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    spoken(back, "01_odd.wav")
+    back.path("odd 1.wav").write_bytes(b"")
+    back.path("01_odd.flac").write_bytes(b"fLaC" + bytes(9000))
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    assert "voice: sound/lines/01_odd.wav" in board.file.read_text()
+    assert capsys.readouterr().err == (
+        f"{back.folder}/01_odd.flac: left; the file is damaged or no sound; allowed: wav, aiff,"
+        " flac, mp3, m4a, ogg or opus; export it again\n"
+        f"{back.folder}/odd 1.wav: left; this file is damaged: it is empty; have it sent again\n"
+    )
+
+
+def test_a_room_too_near_to_the_voice_is_told_and_a_threshold_cuts_it(
+    board: BoardFolder, back: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sound = np.random.default_rng(3).normal(0, 600, 3 * 48_000)
+    sound[48_000 : 2 * 48_000] += 6000 * np.sin(np.arange(48_000) / 20)
+    back.wave("01_odd.wav", sound.astype("<i2"), 48_000)
+    near = "  its room is too near to the voice to tell where the line begins and ends"
+    assert run(["take-in", str(board.folder), str(back.folder)]) == 0
+    out = capsys.readouterr().out
+    assert near in out
+    assert "; 0.00 s of silence off" in out
+    assert run(["take-in", str(board.folder), str(back.folder), "--threshold", "12"]) == 0
+    out = capsys.readouterr().out
+    assert near not in out
+    assert "; 1.84 s of silence off" in out
+
+
+def test_the_board_may_be_left_out_where_one_stands_in_its_folder(
+    board: BoardFolder,
+    back: BoardFolder,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    spoken(back, "01_odd.wav")
+    monkeypatch.chdir(board.folder)
+    assert run(["take-in", "../back"]) == 0
+    assert "voice: sound/lines/01_odd.wav" in board.file.read_text()
+    told = "name the folder with the recordings after it: animatic take-in BOARD FOLDER\n"
+    for named in (".", "board.yaml"):
+        capsys.readouterr()
+        assert run(["take-in", named]) == 2
+        assert capsys.readouterr().err == f"{named}: this is a board; {told}"
+    assert run(["take-in"]) == 2
+    assert "Missing argument 'FOLDER'." in capsys.readouterr().err
+    assert run(["take-in", "../nowhere"]) == 2
+    assert capsys.readouterr().err == (
+        "../nowhere: there is no such folder; name the folder with the recordings\n"
+    )
+    monkeypatch.chdir(back.folder)
+    assert run(["take-in", "."]) == 2
+    assert capsys.readouterr().err == (
+        "there is no board in the current folder; name it before .: animatic take-in BOARD FOLDER\n"
+    )
 
 
 def heard(file: Path) -> float:

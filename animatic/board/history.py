@@ -26,12 +26,23 @@ from animatic.board.read import Board, board_from_bytes
 from animatic.errors import MachineError, UsageError
 from animatic.files import write_beside
 
-__all__ = ["FOLDER", "Restored", "copies", "redo", "replace_board", "undo"]
+__all__ = [
+    "FOLDER",
+    "STAMP",
+    "Restored",
+    "copies",
+    "digest",
+    "redo",
+    "replace_board",
+    "stamp",
+    "undo",
+]
 
 FOLDER = ".animatic"
 """The folder beside a board that holds the kept copies."""
 _NOW = "now"
-_STAMP = "%Y-%m-%dT%H-%M-%S-%fZ"
+STAMP = "%Y-%m-%dT%H-%M-%S-%fZ"
+"""How the name of what is kept begins: with the time (UTC) at which it was kept."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,13 +197,14 @@ def _content(file: Path) -> bytes:
         raise MachineError(f"{file}: it cannot be read ({fault.strerror})") from None
 
 
-def _digest(data: bytes) -> str:
+def digest(data: bytes) -> str:
+    """Return what stands for a content in the name of what is kept."""
     return hashlib.sha256(data).hexdigest()[:8]
 
 
 def _holds(copy: Path, data: bytes) -> bool:
     """Whether a copy has this content; the name tells most of the others apart."""
-    return f"Z-{_digest(data)}" in copy.name and _content(copy) == data
+    return f"Z-{digest(data)}" in copy.name and _content(copy) == data
 
 
 def _keep(file: Path, data: bytes, anew: bool = False) -> Path:
@@ -204,7 +216,7 @@ def _keep(file: Path, data: bytes, anew: bool = False) -> Path:
     known = next((copy for copy in row if _holds(copy, data)), None)
     if known is not None and (not anew or known == row[-1]):
         return known
-    copy = _folder(file) / f"{_stamp(row)}-{_digest(data)}{file.suffix}"
+    copy = _folder(file) / f"{stamp(row)}-{digest(data)}{file.suffix}"
     try:
         copy.parent.mkdir(parents=True, exist_ok=True)
         if known is not None:
@@ -218,13 +230,13 @@ def _keep(file: Path, data: bytes, anew: bool = False) -> Path:
     return copy
 
 
-def _stamp(row: list[Path]) -> str:
-    """Return the time now as a name, later than that of every copy there is."""
+def stamp(row: list[Path]) -> str:
+    """Return the time now as a name, later than that of every one there is, oldest first."""
     now = datetime.now(UTC)
     if row:
         last = row[-1].name.partition("Z-")[0] + "Z"
         with suppress(ValueError, OverflowError):
-            latest = datetime.strptime(last, _STAMP).replace(tzinfo=UTC)
+            latest = datetime.strptime(last, STAMP).replace(tzinfo=UTC)
             # A clock may be set back, and two edits may share a microsecond.
             now = max(now, latest + timedelta(microseconds=1))
-    return now.strftime(_STAMP)
+    return now.strftime(STAMP)

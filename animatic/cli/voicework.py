@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from animatic.cli.common import check_file, emit, read, say_empty, slug
 from animatic.cli.options import board_argument, file_option, format_option, paper_option
 from animatic.cli.papers import say_unlettered
+from animatic.errors import MachineError
 from animatic.words import counted
+
+if TYPE_CHECKING:
+    from animatic.board import Board
+    from animatic.sheets.table import Cell
+    from animatic.timeline import Timeline
 
 
 @click.command(short_help="Write the voice script for an actor far away.")
@@ -24,6 +31,9 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
     Each line has its number, note, the seconds it may take and where it falls; a recording
     guide stands before them. The PDF goes into the folder out beside the board, the other
     formats to the screen, unless --file names a file.
+
+    Each script counts as sent, in every format, also one on the screen: its numbers are kept
+    beside the board, and take-in goes by them, wherever the lines stand by then.
     """
     from animatic.sheets import lines as sheet
     from animatic.sheets import linespdf
@@ -44,6 +54,25 @@ def lines(board: Path, form: str, who: str | None, paper: str, file: Path | None
     emit(content, form, file, loaded, "lines" if who is None else f"lines_{slug(who)}")
     if file is not None or form == "pdf":
         click.echo(counted(len(script), "line"))
+    _keep(loaded, timeline, {row["number"] for row in script})
+
+
+def _keep(board: Board, timeline: Timeline, numbers: set[Cell]) -> None:
+    """Keep which number the script gave to which line, for the recordings that come back."""
+    from animatic.board.sent import keep_script
+    from animatic.timeline.sentlines import said_lines
+
+    said = [line for line in said_lines(timeline) if line.number in numbers]
+    if not said:
+        return
+    try:
+        keep_script(board.file, said)
+    except MachineError as fault:
+        click.echo(
+            f"{fault}; so the numbers of this script are not kept beside the board: take its"
+            " recordings in before the lines get another order",
+            err=True,
+        )
 
 
 @click.command(short_help="Print on which frame each spoken word begins.")

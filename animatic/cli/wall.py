@@ -83,9 +83,11 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
     was = bytes_as_read(loaded)
     numbers = read_order(order, len(loaded.content.panels), len(loaded.content.parked))
     made, data, music = _fitting(loaded, was, numbers)
-    _show(timeline, _laid(loaded, data), made)
+    after = _laid(loaded, data)
+    _show(timeline, after, made)
     for change in music:
         click.echo(str(change))
+    _say_sent(loaded, timeline, after)
     if data == was:
         click.echo("that is the order the board has; nothing to write")
     elif write:
@@ -95,6 +97,21 @@ def arrange(board: Path, order: tuple[str, ...], write: bool) -> None:
         click.echo("the numbers on the cards are those of the old order: print new cards")
     else:
         click.echo("nothing is written; --write puts this order into the board")
+
+
+def _say_sent(board: Board, before: Timeline, after: Timeline) -> None:
+    """Say where an order changes what the numbers in a script that was sent stand for."""
+    from animatic.board.sent import kept_scripts
+    from animatic.timeline.sentlines import moved_lines, said_lines
+
+    if said_lines(before) == said_lines(after):
+        return
+    scripts, _ = kept_scripts(board.file)
+    if scripts and (moved := moved_lines(scripts[0], after)):
+        click.echo(
+            f"{scripts[0]} was sent before this order: {moved}; take-in goes by that script, and"
+            " finds its lines by their words"
+        )
 
 
 def _fitting(

@@ -1,28 +1,28 @@
 """A recording as it came back, made ready for the film: trimmed at both ends, evened in level.
 
-pydub finds the silence. The original is only read. What comes out is mono at 48 kHz.
+The original is only read. What comes out is mono at 48 kHz.
 """
 
 from __future__ import annotations
 
-import warnings
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 from statistics import median
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from animatic.errors import MediaError
 from animatic.frames import SAMPLE_RATE, ceil_div, round_half_up, samples_from_seconds
+from animatic.sound.clipping import Clipped, find_clipped
 from animatic.sound.decode import decode
 from animatic.sound.levels import fade_gains, gain_from_db
 from animatic.sound.loudness import measure_loudness
+from animatic.sound.silence import find_voice
 
-__all__ = ["LOUDNESS", "PAD", "PEAK", "THRESHOLD", "Recording", "ready_recording", "usual_loudness"]
+__all__ = ["LOUDNESS", "PAD", "PEAK", "Recording", "ready_recording", "usual_loudness"]
 
 Samples = NDArray[np.float64]
 
@@ -30,21 +30,11 @@ LOUDNESS = -23.0
 """LUFS to which lines are brought where there are none yet (EBU R 128's target level)."""
 PEAK = -1.0
 """dBTP that no line may pass (EBU R 128)."""
-THRESHOLD = 40.0
-"""Sound this many dB under the line's loudest tenth of a second is silence (common practice)."""
 PAD = Fraction(8, 100)
 """Seconds of room kept before and after the line, for soft beginnings and ends."""
 
-_WINDOW = 100
-"""Milliseconds over which the level is taken to find silence."""
-_STEP = 5
-_SPECK = 60
-"""A sound shorter than this (ms), and far from all others, is a knock or a mouse, not a word."""
-_FAR = 300
 _EDGE = SAMPLE_RATE // 200
 _SHORT = SAMPLE_RATE
-_QUIETEST = -70.0
-"""dB of full scale under which nothing is taken for a voice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,18 +51,30 @@ class Recording:
     """LUFS it has now, as it plays on two loudspeakers."""
     held_back: bool
     """Whether its peaks kept it below the loudness asked for."""
+    is_told: bool = True
+    """Whether its voice stands far enough above its room to tell where it begins and ends."""
+    clipped: Clipped | None = None
+    """Where the recording went over full scale as it was made."""
 
 
 def ready_recording(
     path: Path,
     *,
     loudness: float = LOUDNESS,
-    threshold: float = THRESHOLD,
+    threshold: float | None = None,
     pad: Fraction = PAD,
 ) -> Recording:
-    """Return a recording trimmed and evened; MediaError where there is no voice in it."""
+    """Return a recording trimmed and evened; MediaError where there is no voice in it.
+
+    Without `threshold`, in dB under the loudest part, where silence begins follows from the
+    recording.
+    """
     sound = decode(path).mean(axis=1, dtype=np.float64)
-    start, end = _voice(path, sound, threshold, samples_from_seconds(pad))
+    voiced = find_voice(sound, threshold)
+    if voiced is None:
+        raise MediaError(f"{path}: {_NO_VOICE}")
+    kept = samples_from_seconds(pad)
+    start, end = max(0, voiced.start - kept), min(len(sound), voiced.end + kept)
     line = sound[start:end].copy()
     edge = min(_EDGE, len(line) // 2)
     ramp = fade_gains(0, edge, edge)
@@ -87,7 +89,16 @@ def ready_recording(
     gain = min(loudness - now, PEAK - peak)
     held_back = loudness - now > gain
     line *= gain_from_db(gain)
-    return Recording(line, start, len(sound) - end, gain, now + gain, held_back)
+    return Recording(
+        line,
+        start,
+        len(sound) - end,
+        gain,
+        now + gain,
+        held_back,
+        voiced.is_told,
+        find_clipped(path),
+    )
 
 
 def usual_loudness(files: Iterable[Path]) -> float | None:
@@ -102,50 +113,6 @@ def usual_loudness(files: Iterable[Path]) -> float | None:
 
 
 _NO_VOICE = "there is no voice in it, or too soft a one; record it again"
-
-
-def _voice(path: Path, sound: Samples, threshold: float, pad: int) -> tuple[int, int]:
-    """Return the range of samples from the first word to the last, with the pads."""
-    spans = _spans(sound, threshold)
-    while len(spans) > 1 and _is_speck(spans[0]) and spans[1][0] - spans[0][1] > _FAR:
-        spans.pop(0)
-    while len(spans) > 1 and _is_speck(spans[-1]) and spans[-1][0] - spans[-2][1] > _FAR:
-        spans.pop()
-    if not spans or all(map(_is_speck, spans)):
-        raise MediaError(f"{path}: {_NO_VOICE}")
-    first, last = (_samples(spans[0][0]), _samples(spans[-1][1]))
-    return max(0, first - pad), min(len(sound), last + pad)
-
-
-def _samples(milliseconds: int) -> int:
-    return milliseconds * SAMPLE_RATE // 1000
-
-
-def _is_speck(span: tuple[int, int]) -> bool:
-    return span[1] - span[0] < _SPECK
-
-
-def _spans(sound: Samples, threshold: float) -> list[tuple[int, int]]:
-    """Return the stretches with sound in them, in milliseconds."""
-    segment, silence = _segment(sound)
-    loudest = max((segment[at : at + _WINDOW].dBFS for at in range(0, len(segment), _WINDOW)),
-                  default=-float("inf"))  # fmt: skip
-    if loudest < _QUIETEST:
-        return []
-    floor = max(loudest - threshold, _QUIETEST)
-    found = silence.detect_nonsilent(segment, _WINDOW, floor, _STEP)
-    return [(int(start), int(end)) for start, end in found]
-
-
-def _segment(sound: Samples) -> tuple[Any, Any]:
-    """Return the sound as a pydub segment of 32 bits, and pydub's module of silence."""
-    with warnings.catch_warnings():
-        # It warns of programs that it would need for other formats, and of its own imports.
-        warnings.simplefilter("ignore")
-        from pydub import AudioSegment, silence
-    whole = np.clip(np.rint(sound * 2.0**31), -(2**31), 2**31 - 1).astype("<i4")
-    segment = AudioSegment(data=whole.tobytes(), sample_width=4, frame_rate=SAMPLE_RATE, channels=1)
-    return segment, silence
 
 
 def _loudness(line: Samples) -> tuple[float | None, float | None]:
