@@ -111,8 +111,8 @@ def _faults(made: Recording) -> Iterator[str]:
         )
     if not made.is_told and not (made.cut_head and made.cut_tail):
         yield (
-            "its room is too near to the voice to tell where the line begins and ends: listen to"
-            " it; --threshold cuts more, or cut it by hand"
+            "it has no silence around the line, or its room is too near to the voice to tell:"
+            " listen to it; --threshold cuts more, or cut it by hand"
         )
 
 
