@@ -215,6 +215,34 @@ def test_a_new_length_that_a_panel_holds_moves_no_cut(
     assert "no cut moves: the panels hold their lines' new lengths\n" in out
 
 
+def test_the_board_may_be_left_out_where_one_stands_in_its_folder(
+    board: BoardFolder,
+    back: BoardFolder,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    spoken(back, "01_odd.wav")
+    monkeypatch.chdir(board.folder)
+    assert run(["take-in", "../back"]) == 0
+    assert "voice: sound/lines/01_odd.wav" in board.file.read_text()
+    told = "name the folder with the recordings after it: animatic take-in BOARD FOLDER\n"
+    for named in (".", "board.yaml"):
+        capsys.readouterr()
+        assert run(["take-in", named]) == 2
+        assert capsys.readouterr().err == f"{named}: this is a board; {told}"
+    assert run(["take-in"]) == 2
+    assert "Missing argument 'FOLDER'." in capsys.readouterr().err
+    assert run(["take-in", "../nowhere"]) == 2
+    assert capsys.readouterr().err == (
+        "../nowhere: there is no such folder; name the folder with the recordings\n"
+    )
+    monkeypatch.chdir(back.folder)
+    assert run(["take-in", "."]) == 2
+    assert capsys.readouterr().err == (
+        "there is no board in the current folder; name it before .: animatic take-in BOARD FOLDER\n"
+    )
+
+
 def heard(file: Path) -> float:
     """Return the loudness on both sides by pyloudnorm; a short one is repeated, as it measures."""
     samples, rate = soundfile.read(file)

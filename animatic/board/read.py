@@ -27,9 +27,9 @@ from animatic.board.voices import Spoken, speak_lines, voice_problems
 from animatic.board.waiting import waiting_problems
 from animatic.errors import BoardError, MachineError, Place, Problem, UsageError
 
-__all__ = ["Board", "board_from_bytes", "find_board", "read_board"]
+__all__ = ["NAMES", "Board", "board_from_bytes", "find_board", "read_board"]
 
-_NAMES = ("board.yaml", "board.yml")
+NAMES = ("board.yaml", "board.yml")
 _MOST_BYTES = 20_000_000
 
 
@@ -82,12 +82,12 @@ def find_board(named: Path) -> Path:
     UsageError says what is there instead.
     """
     if os.path.isdir(named):
-        for name in _NAMES:
+        for name in NAMES:
             if (named / name).is_file():
                 return named / name
         others = sorted(path.name for path in named.glob("*.y*ml"))
         hint = f"; there is {', '.join(others)}: name that file" if others else ""
-        raise UsageError(f"{named}: there is no {_NAMES[0]} in this folder{hint}")
+        raise UsageError(f"{named}: there is no {NAMES[0]} in this folder{hint}")
     if not os.path.exists(named):
         raise UsageError(f"{named}: there is no such file or folder")
     if not os.path.isfile(named):

@@ -13,6 +13,7 @@ __all__ = [
     "FORM",
     "File",
     "Folder",
+    "board_and_folder",
     "board_argument",
     "file_option",
     "format_option",
@@ -78,6 +79,52 @@ def board_argument(command: F) -> F:
     """Give a command the argument BOARD; without it the board is in the current folder."""
     kind = click.Path(path_type=Path)
     return click.argument("board", type=kind, default=Path("."), metavar="[BOARD]")(command)
+
+
+def board_and_folder(hint: str) -> Callable[[F], F]:
+    """Return a decorator that gives a command the arguments BOARD and FOLDER.
+
+    Of one name alone it is FOLDER, and the board is in the current folder; `hint` says what is to
+    be named in it.
+    """
+    kind = Folder(hint)
+
+    def take(ctx: click.Context, param: click.Parameter, value: Path | None) -> Path:
+        from animatic.errors import UsageError
+
+        given = ctx.params["board"]
+        if value is not None or given is None:
+            if value is None:
+                raise click.MissingParameter(ctx=ctx, param=param)
+            return value
+        way = f"{ctx.command_path} BOARD FOLDER"
+        if _is_board(given):
+            raise UsageError(f"{given}: this is a board; {hint} after it: {way}")
+        if not _is_board(Path(".")):
+            raise UsageError(
+                f"there is no board in the current folder; name it before {given}: {way}"
+            )
+        ctx.params["board"] = Path(".")
+        return kind.convert(given, param, ctx)
+
+    def decorate(command: F) -> F:
+        path = click.Path(path_type=Path)
+        folder = click.argument(
+            "folder", type=kind, required=False, callback=take, metavar="FOLDER"
+        )
+        board = click.argument("board", type=path, required=False, metavar="[BOARD]")
+        return board(folder(command))
+
+    return decorate
+
+
+def _is_board(named: Path) -> bool:
+    """Whether a file or folder that was named can only be meant for a board."""
+    from animatic.board.read import NAMES
+
+    if named.is_dir():
+        return any((named / name).is_file() for name in NAMES)
+    return named.suffix.lower() in (".yaml", ".yml")
 
 
 def out_option(command: F) -> F:

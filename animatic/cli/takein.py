@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from animatic.cli.common import bytes_as_read, make_folder, read
-from animatic.cli.options import Folder
+from animatic.cli.options import board_and_folder
 from animatic.errors import AnimaticError, MediaError, UsageError
 from animatic.words import counted
 
@@ -56,8 +56,7 @@ class _Taken:
 
 
 @click.command("take-in", short_help="Take returned recordings into the board.")
-@click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
-@click.argument("folder", type=Folder("name the folder with the recordings"), metavar="FOLDER")
+@board_and_folder("name the folder with the recordings")
 @click.option(
     "--loudness",
     type=click.FloatRange(-40, -10),
