@@ -14,7 +14,7 @@ from animatic.cli.common import (
     read,
     refuse_among_takes,
 )
-from animatic.cli.options import Folder, file_option, format_option
+from animatic.cli.options import board_and_folder, file_option, format_option
 from animatic.words import counted
 
 if TYPE_CHECKING:
@@ -23,8 +23,7 @@ if TYPE_CHECKING:
 
 
 @click.command(short_help="Hold the takes against the plan: to do, shooting, shot.")
-@click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
-@click.argument("folder", type=Folder("name the folder with the takes"), metavar="FOLDER")
+@board_and_folder("name the folder with the takes")
 @format_option(["table", "csv", "md", "json"], "How the list is written.")
 @file_option
 def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
@@ -69,10 +68,10 @@ def film_with_takes(whole: Timeline, part: Timeline, folder: Path, *, unfinished
 
     shoot = shoot_in(whole, folder)
     names = {shot.name for shot in part.shots}
-    for finding in shoot.findings:
+    takes = shoot.takes(unfinished=unfinished)
+    for finding in shoot.in_film(takes):
         if not finding.shot or finding.shot in names:
             click.echo(str(finding), err=True)
-    takes = shoot.takes(unfinished=unfinished)
     shown = {name: take for name, take in takes.items() if name in names}
     words = f"{counted(len(shown), 'shot')} as shot, {len(names) - len(shown)} as photos"
     click.echo(words, err=True)
