@@ -1,4 +1,4 @@
-"""Halfway through the shoot, on the command line: takes in the film, the plan and the edit lists."""
+"""Halfway through the shoot, on the command line: takes in film, plan and edit lists."""
 
 from __future__ import annotations
 

@@ -18,6 +18,7 @@ from animatic.shoot.ways import (
     grouping,
     grouping_by_looks,
     pick_way,
+    pose_way,
     ways_of,
 )
 from animatic.timeline.model import Shot, Timeline
@@ -152,10 +153,11 @@ def judged_pictures(
     times = _times(most, good, dict(zip(places, numbered.changed, strict=True)))
     marks = [good[at].mark if at in good else None for at in range(most)]
     grouped = grouping(ways[0], marks, times)
-    if grouped == "unknown" and numbered.slots < ways[0].frames:
-        pairs = ((files.get(at), files.get(at + 1)) for at in range(most - 1))
+    if _needs_looks(ways, numbered.slots, grouped):
+        pairs = pairwise(files[at] if at in good else None for at in range(most))
         far = [apart(one, other) if one and other else None for one, other in pairs]
-        grouped = grouping_by_looks(ways[0], far)
+        by_looks = grouping_by_looks(ways[0], far)
+        grouped = grouped if by_looks == "unknown" else by_looks
     way = pick_way(ways, numbered.slots, grouped)
     missing = ranges(numbered, numbered.missing)
     found = list(_damaged(facts, numbered.files))
@@ -233,6 +235,18 @@ def _times(
     ]
 
 
+def _needs_looks(ways: Sequence[Way], slots: int, grouped: Grouping) -> bool:
+    """Whether neither sameness nor times say surely how many pictures of a take make a pose.
+
+    Two exposures may be seconds apart where poses go fast: what would then be taken for a whole
+    take of poses is looked at, too.
+    """
+    by_pose = pose_way(ways)
+    if by_pose is None or slots >= ways[0].frames:
+        return False
+    return grouped == "unknown" or (grouped == "single" and slots > by_pose.pictures)
+
+
 def _counted_between(
     ways: Sequence[Way], way: Way, slots: int, grouped: Grouping
 ) -> Iterator[Remark]:
@@ -240,7 +254,7 @@ def _counted_between(
 
     A take that comes in runs of one pose, and grows, is nothing to look at.
     """
-    by_pose = next((one for one in ways if one.one_a_pose and not one.words), None)
+    by_pose = pose_way(ways)
     if by_pose is None or not by_pose.pictures < slots < ways[0].frames:
         return
     if grouped == "runs" or way.pictures == slots:

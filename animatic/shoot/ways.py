@@ -24,6 +24,7 @@ __all__ = [
     "median",
     "pick_way",
     "pose_numbers",
+    "pose_way",
     "ways_of",
 ]
 
@@ -101,6 +102,11 @@ def ways_of(shot: Shot) -> tuple[Way, ...]:
     return tuple(found)
 
 
+def pose_way(ways: Sequence[Way]) -> Way | None:
+    """Return the way of all frames to shoot by a picture a pose; None where all is on ones."""
+    return next((way for way in ways if way.one_a_pose and not way.words), None)
+
+
 def pick_way(ways: Sequence[Way], slots: int, grouped: Grouping) -> Way:
     """Return the way that a take of so many pictures, holes counted, lies over its shot.
 
@@ -108,7 +114,7 @@ def pick_way(ways: Sequence[Way], slots: int, grouped: Grouping) -> Way:
     one with a picture a pose whose shot was made shorter.
     """
     all_frames, exact = ways[0], [way for way in ways if way.pictures == slots]
-    by_pose = next((way for way in ways if way.one_a_pose and not way.words), None)
+    by_pose = pose_way(ways)
     if all_frames in exact:
         return all_frames
     if grouped == "runs":

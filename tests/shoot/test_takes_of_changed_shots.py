@@ -1,4 +1,4 @@
-"""Takes whose pictures are more than the poses and fewer than the frames: what they are taken for."""
+"""Takes of shots that were changed: pictures more than the poses and fewer than the frames."""
 
 from __future__ import annotations
 
@@ -33,8 +33,11 @@ def film(board: BoardFolder) -> Timeline:
     return board.lay_out(panels(ROWS, HEAD))
 
 
-def photographed(folder: Path, poses: Iterable[int], copied_twice: bool = False) -> Path:
-    """Write an exposure of each pose: a figure that goes about, noise, and light that wavers."""
+def photographed(folder: Path, poses: Iterable[int], seconds: int = 0) -> Path:
+    """Write an exposure of each pose: a figure that goes about, noise, and light that wavers.
+
+    They are so many seconds apart.
+    """
     chance = np.random.default_rng(7)
     places = np.cumsum(chance.integers(-6, 7, (200, 2)), axis=0)
     folder.mkdir(parents=True)
@@ -45,7 +48,7 @@ def photographed(folder: Path, poses: Iterable[int], copied_twice: bool = False)
         picture = picture * chance.normal(1, 0.01) + chance.normal(0, 4, picture.shape)
         path = folder / f"IMG_{number:04}.jpg"
         Image.fromarray(picture.clip(0, 255).astype(np.uint8)).save(path, quality=95)
-        os.utime(path, (START, START))
+        os.utime(path, (START + seconds * number, START + seconds * number))
     return folder
 
 
@@ -81,11 +84,13 @@ def test_a_shot_that_is_made_shorter_stays_shot_by_its_looks(film: Timeline, fol
     assert said(found) == [("count", SURPLUS, False)]
 
 
+@pytest.mark.parametrize("seconds", [0, 5])
 @pytest.mark.parametrize("step", [0, 1], ids=["in step", "out of step"])
 def test_two_exposures_of_each_pose_are_a_picture_a_frame(
-    step: int, film: Timeline, folder: Path
+    step: int, seconds: int, film: Timeline, folder: Path
 ) -> None:
-    photographed(folder / "30_take1", [(n + step) // 2 for n in range(44)])
+    # Five seconds from picture to picture, as of one who is quick: by their times all are poses.
+    photographed(folder / "30_take1", [(n + step) // 2 for n in range(44)], seconds)
     found = look_over(film, folder)
     assert state(found) == ("shooting", 44, 16, "")
     assert said(found) == []
