@@ -22,7 +22,7 @@ from animatic.shoot.ways import (
     ways_of,
 )
 from animatic.timeline.model import Shot, Timeline
-from animatic.timeline.take import Take, Taken
+from animatic.timeline.take import Source, Take, Taken
 from animatic.videofile import VideoFacts
 from animatic.words import counted, ones
 
@@ -98,6 +98,13 @@ class Seen:
             f"{extra} more at the end, not used" if extra > 0 else "",
         ]
         return ", ".join(word for word in words if word)
+
+    @property
+    def source(self) -> Source:
+        """What it is to the edit."""
+        way, shot = self.way, self.shot
+        late = shot.handles + shot.overlap_head - way.head
+        return Source(self.path.name, way.frames, way.pictures, late)
 
     def take(self) -> Take | None:
         """Return what the film shows of it; None where that is nothing.

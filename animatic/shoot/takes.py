@@ -19,7 +19,7 @@ from animatic.shoot.judging import Seen, judged_pictures, judged_video
 from animatic.shoot.takefacts import Looks
 from animatic.shoot.takenames import TakeName, match_names
 from animatic.timeline.model import Shot, Timeline
-from animatic.timeline.take import Take
+from animatic.timeline.take import Source, Take
 
 __all__ = ["VIDEOS", "Shoot", "ShotTakes", "Status", "TakeFinding", "look_over"]
 
@@ -114,6 +114,14 @@ class Shoot:
             if (take := seen.take()) is not None:
                 found[one.shot.name] = take
         return found
+
+    def left(self) -> dict[str, tuple[int, ...]]:
+        """Return the film frames at which the poses begin that are left, by names of shots."""
+        return {one.shot.name: one.left for one in self.shots}
+
+    def sources(self) -> dict[str, Source]:
+        """Return what the edit gets, by the names of shots: the takes that count so far."""
+        return {one.shot.name: one.best[1].source for one in self.shots if one.best}
 
     def in_film(self, takes: Mapping[str, Take]) -> Iterator[TakeFinding]:
         """Yield the findings as they are for a film that shows these takes."""
