@@ -20,7 +20,6 @@ from typing import TYPE_CHECKING
 from animatic.board.media import Memory
 from animatic.errors import MediaError
 from animatic.photofile import damage, is_sideways, photo_formats, refuse_damage, refuse_kind
-from animatic.shoot.ways import median
 from animatic.times import capture_time
 
 if TYPE_CHECKING:
@@ -38,8 +37,6 @@ _HANDFUL = 16
 """Pictures that a thread takes at a time: what is remembered is quicker than handing it over."""
 _REDUCED = 8
 """A JPEG is decoded to an eighth: all of the file is read, and in a fraction of the time."""
-_SKETCH = (32, 18)
-"""Fields, across and down, of which the mean light is kept to tell how far pictures differ."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,16 +86,13 @@ class Looks:
     def apart(self, one: Path, other: Path) -> int | None:
         """Return how far two pictures differ: 0 where nothing moved; None where that is unknown.
 
-        What the light does all over the picture is left out, and so are differences of a level,
-        which are noise.
+        What the light does to the whole picture, evenly or from side to side, is left out.
         """
-        sketches = [self._memory.recall("sketch", p, _SKETCH[1], _sketched) for p in (one, other)]
-        if any(isinstance(sketch, str) for sketch in sketches):
-            return None
-        first, second = (_fields(sketch) for sketch in sketches if not isinstance(sketch, str))
-        steps = [a - b for a, b in zip(first, second, strict=True)]
-        usual = median(steps)
-        return sum(max(0, abs(step - usual) - 1) for step in steps)
+        from animatic.shoot.sketch import ROWS, sketched, sketches_apart  # It loads numpy.
+
+        found = [self._memory.recall("sketch", p, ROWS, sketched) for p in (one, other)]
+        sketches = [sketch for sketch in found if not isinstance(sketch, str)]
+        return sketches_apart(*sketches) if len(sketches) == len(found) else None
 
     def video(self, path: Path) -> VideoFacts | str:
         """Return the facts of a video, or words that say what is wrong with it."""
@@ -118,24 +112,6 @@ class Looks:
     def keep(self) -> None:
         """Write down what was seen, for the next time."""
         self._memory.keep()
-
-
-def _sketched(path: Path) -> list[int]:
-    """Return the light of a picture's fields, a number for each row of them."""
-    from PIL import Image
-
-    try:
-        with Image.open(path, formats=photo_formats()) as image:
-            image.draft("L", (image.width // _REDUCED, image.height // _REDUCED))
-            light = image.convert("L").resize(_SKETCH, Image.Resampling.BOX).tobytes()
-    except Exception:  # A damaged file may raise anything in a decoder.
-        raise MediaError(damage(path, "picture")) from None
-    across = _SKETCH[0]
-    return [int.from_bytes(light[at : at + across]) for at in range(0, len(light), across)]
-
-
-def _fields(rows: list[int]) -> bytes:
-    return b"".join(row.to_bytes(_SKETCH[0]) for row in rows)
 
 
 def _measured(path: Path) -> list[int]:

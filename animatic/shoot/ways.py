@@ -164,21 +164,27 @@ def grouping_by_looks(way: Way, apart: Sequence[int | None]) -> Grouping:
     their neighbours.
     """
     is_one = [a == b for a, b in pairwise(way.poses)][: len(apart)]
-    known = [(one, far) for one, far in zip(is_one, apart, strict=False) if far is not None]
-    inside = [far for one, far in known if one]
-    between = [far for one, far in known if not one]
-    nearer = compared = 0
+    known = sorted(far for far in apart if far is not None)
+    # What moved: beside it, how two pictures of a held pose differ is chance.
+    least = known[3 * len(known) // 4] / 2 if known else 0
+    inside: list[int] = []
+    between: list[int] = []
+    nearer = 0
     for (one, far), (other, further) in pairwise(zip(is_one, apart, strict=False)):
-        if one != other and far is not None and further is not None and far != further:
-            compared += 1
-            nearer += one == (far < further)
+        if one == other or far is None or further is None or max(far, further) <= least:
+            continue
+        inside.append(far if one else further)
+        between.append(further if one else far)
+        nearer += inside[-1] < between[-1]
+    compared = len(inside)
     if compared < FEWEST_COMPARED:
         return "unknown"
     small, large = sorted((median(inside), median(between)))
     # A take may be out of step with the poses of the sheet; it comes in runs all the same.
     if 10 * max(nearer, compared - nearer) >= 9 * compared and CLOSER * small < large:
         return "runs"
-    return "single" if compared <= 4 * nearer <= 3 * compared else "unknown"
+    is_even = compared <= 3 * nearer <= 2 * compared and large <= 2 * small
+    return "single" if is_even else "unknown"
 
 
 def median(values: Sequence[int]) -> int:

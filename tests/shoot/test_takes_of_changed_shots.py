@@ -96,6 +96,14 @@ def test_two_exposures_of_each_pose_are_a_picture_a_frame(
     assert said(found) == []
 
 
+def test_held_poses_do_not_hide_that_pictures_come_in_runs(film: Timeline, folder: Path) -> None:
+    # Of three poses two are the same: noise and light alone tell their pictures apart.
+    photographed(folder / "30_take1", [n // 2 - n // 2 // 3 for n in range(44)])
+    found = look_over(film, folder)
+    assert state(found) == ("shooting", 44, 16, "")
+    assert said(found) == []
+
+
 @pytest.mark.parametrize("count", [39, 44, 59, 75])
 def test_copies_of_each_pose_are_a_picture_a_frame(
     count: int, film: Timeline, folder: Path
