@@ -255,7 +255,7 @@ def test_all_takes_damaged_still_make_a_film_of_photos(board: BoardFolder, capsy
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        (["takes", "."], "Missing argument 'FOLDER'."),
+        (["takes"], "Missing argument 'FOLDER'."),
         (["assemble", "--unfinished"], "--unfinished goes with --takes FOLDER"),
     ],
 )

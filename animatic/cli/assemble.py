@@ -24,12 +24,13 @@ from animatic.cli.common import (
     showing_progress,
     slug,
 )
-from animatic.cli.options import Folder, board_argument, out_option
+from animatic.cli.options import board_argument, out_option, takes_option
 from animatic.errors import UsageError
 from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board
+    from animatic.shoot.takes import Shoot
     from animatic.sound import Programme
     from animatic.timeline import Timeline
 
@@ -87,12 +88,7 @@ class Wanted:
     help="Write a small film to pass on instead of the MP4: of 480 or 640 pixels, or --size.",
 )
 @click.option("--all", "papers", is_flag=True, help="Write every paper for set and edit too.")
-@click.option(
-    "--takes",
-    type=Folder("name the folder with the takes"),
-    metavar="FOLDER",
-    help="Show shots as shot where FOLDER has a whole take of them.",
-)
+@takes_option("Show shots as shot where FOLDER has a whole take of them.")
 @click.option("--unfinished", is_flag=True, help="With --takes, show what there is of others too.")
 @click.option("--no-cache", is_flag=True, help="Code everything anew.")
 def assemble(
@@ -115,7 +111,8 @@ def assemble(
     Writes film.mp4, film.vtt, shots.csv, shots.md and sound.json (how loud it is) into the
     folder out beside the board; with --all the exposure sheets, the plan (and its calendar
     where the board says the first day), the cards, and the shot list in every format as well.
-    With --takes the film fills up as the shoot goes: what is shot moves, the rest are photos.
+    With --takes the film fills up as the shoot goes: what is shot moves, the rest are photos;
+    the plan is then of what is left, and the lists for the edit name the takes.
     With --from or --to the film is a part, has the shots in its name, and the lists stay as
     they are.
     """
@@ -127,7 +124,10 @@ def assemble(
     if unfinished and takes is None:
         raise UsageError("--unfinished goes with --takes FOLDER")
     if takes is not None:
-        _refuse_among_takes(takes, loaded, out, images)
+        if images is not None:
+            refuse_among_takes(takes, images, "--images")
+        else:
+            refuse_among_takes(takes, _out_folder(loaded, out), "--out", is_said=out is not None)
     wanted = Wanted(
         *(out, size, draft, first, last, not no_cache, counter, images, papers),
         takes=takes,
@@ -143,14 +143,6 @@ def assemble(
 
         click.echo(as_line(made.programme))
     _say_what_to_mind(loaded, whole)
-
-
-def _refuse_among_takes(takes: Path, loaded: Board, out: Path | None, images: Path | None) -> None:
-    if images is not None:
-        refuse_among_takes(takes, images, "--images")
-    else:
-        folder = _out_folder(loaded, out)
-        refuse_among_takes(takes, folder, "--out", is_said=out is not None)
 
 
 def _out_folder(loaded: Board, out: Path | None) -> Path:
@@ -172,10 +164,12 @@ def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> Made:
     from animatic.sheets.loudness import as_file
 
     timeline = _part(whole, wanted)
+    shoot = None
     if wanted.takes is not None:
-        from animatic.cli.takes import film_with_takes
+        from animatic.cli.takes import film_with_takes, shoot_in
 
-        timeline = film_with_takes(whole, timeline, wanted.takes, unfinished=wanted.unfinished)
+        shoot = shoot_in(whole, wanted.takes)
+        timeline = film_with_takes(shoot, timeline, unfinished=wanted.unfinished)
     folder = _out_folder(loaded, wanted.out)
     if wanted.images is None:
         make_folder(folder)
@@ -193,17 +187,17 @@ def make_film(loaded: Board, whole: Timeline, wanted: Wanted) -> Made:
     if programme is not None:
         contents["sound.json"] = as_file(whole, programme)
     files = [film, *_write_sheets(folder, contents)]
-    files += _write_papers(loaded, whole, folder) if wanted.papers else []
+    files += _write_papers(loaded, whole, folder, shoot) if wanted.papers else []
     return Made(files, timeline, programme)
 
 
-def _write_papers(loaded: Board, whole: Timeline, folder: Path) -> list[Path]:
-    """Write every paper for set and edit."""
+def _write_papers(loaded: Board, whole: Timeline, folder: Path, shoot: Shoot | None) -> list[Path]:
+    """Write every paper for set and edit; with a shoot, of what is left of it."""
     from animatic.cli.papers import all_papers
     from animatic.files import write_beside
 
     written = []
-    for name, content in all_papers(loaded, whole):
+    for name, content in all_papers(loaded, whole, shoot):
         write_beside(folder / name, content)
         written.append(folder / name)
     return written

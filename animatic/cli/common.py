@@ -224,7 +224,7 @@ def refuse_among_takes(takes: Path, target: Path, option: str, *, is_said: bool 
         return
     named, elsewhere = f"{option} {target}: this lies", "choose another place"
     if not is_said:
-        named = f"{target}: the film would be written here, and this lies"
+        named = f"{target}: the command would write here, and this lies"
         elsewhere += f" with {option}, or give the takes a folder of their own"
     raise UsageError(f"{named} in the takes ({takes}), where nothing is ever written; {elsewhere}")
 

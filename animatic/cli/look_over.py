@@ -15,8 +15,16 @@ from animatic.cli.common import (
     found_in,
     read,
 )
-from animatic.cli.options import board_argument, file_option, format_option, paper_option
+from animatic.cli.options import (
+    board_argument,
+    file_option,
+    format_option,
+    paper_option,
+    takes_option,
+)
 from animatic.cli.papers import edit_lists, say_unlettered, shot_list
+from animatic.cli.takes import edited, refuse_written_among, shoot_in
+from animatic.errors import UsageError
 from animatic.words import counted
 
 
@@ -64,9 +72,10 @@ def check(ctx: click.Context, board: Path, strict: bool, form: str) -> None:
     ["table", "csv", "md", "json", "xlsx", "pdf", "html", "edl", "otio"],
     "How the list is written; edl and otio are for the edit.",
 )
+@takes_option("With --format edl or otio, name the takes in FOLDER that count.")
 @paper_option
 @file_option
-def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
+def shots(board: Path, form: str, takes: Path | None, paper: str, file: Path | None) -> None:
     """Print the shot list with exact frame counts, or write it in another format.
 
     pdf, xlsx and html have what each setup needs too, pdf and html a picture of each shot.
@@ -79,7 +88,12 @@ def shots(board: Path, form: str, paper: str, file: Path | None) -> None:
     from animatic.sheets import terminal
 
     check_file(file, form)
+    if takes is not None and form not in ("edl", "otio"):
+        raise UsageError("--takes goes with --format edl or otio")
     loaded, timeline = read(board)
+    if takes is not None:
+        refuse_written_among(takes, file, form, loaded)
+        timeline = edited(timeline, shoot_in(timeline, takes))
     if form == "table" and file is None:
         terminal.show(timeline, Console())
     else:

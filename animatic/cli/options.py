@@ -19,6 +19,7 @@ __all__ = [
     "format_option",
     "out_option",
     "paper_option",
+    "takes_option",
 ]
 
 FORM = "animatic.format"
@@ -157,6 +158,12 @@ def format_option(forms: Sequence[str], text: str = "How it is written.") -> Cal
         callback=keep,
         help=text,
     )
+
+
+def takes_option(text: str) -> Callable[[F], F]:
+    """Return a decorator that gives a command the option --takes: a folder with takes."""
+    kind = Folder("name the folder with the takes")
+    return click.option("--takes", type=kind, metavar="FOLDER", help=text)
 
 
 def paper_option(command: F) -> F:

@@ -10,19 +10,29 @@ from typing import TYPE_CHECKING, TypeVar
 
 import click
 
-from animatic.cli.common import check_file, emit, read, slug
-from animatic.cli.options import board_argument, file_option, format_option, paper_option
+from animatic.cli.common import check_file, emit, read, say_empty, slug
+from animatic.cli.options import (
+    board_argument,
+    file_option,
+    format_option,
+    paper_option,
+    takes_option,
+)
+from animatic.cli.takes import edited, refuse_written_among, shoot_in
 from animatic.errors import UsageError
 
 if TYPE_CHECKING:
     from animatic.board import Board
     from animatic.sheets.thumbset import Thumbs
+    from animatic.shoot import Plan
+    from animatic.shoot.takes import Shoot
     from animatic.timeline import Timeline
     from animatic.timeline.mouths import Chart
 
 __all__ = ["all_papers", "exposure", "mouth_chart_of", "plan", "say_unlettered", "shot_list"]
 
 T = TypeVar("T")
+_NOTHING_LEFT = "every shot is shot: nothing is left to plan, and no sheets are made"
 
 
 def mouth_chart_of(timeline: Timeline) -> Chart:
@@ -109,16 +119,24 @@ def exposure(board: Path, shot: str | None, form: str, paper: str, file: Path | 
     metavar="DAYS",
     help="The weekdays of work, as mon-fri or mon,wed,sat; else as the board says, or mon-fri.",
 )
+@takes_option("Leave out what FOLDER has takes of: plan what is left to shoot.")
 @paper_option
 @file_option
 def plan(
-    board: Path, form: str, start: str | None, days: str | None, paper: str, file: Path | None
+    board: Path,
+    form: str,
+    start: str | None,
+    days: str | None,
+    takes: Path | None,
+    paper: str,
+    file: Path | None,
 ) -> None:
     """Plan the shoot: setups in the order that re-rigs least, and what is shot on which day.
 
     It reckons from the board's pace, rig times, and hours of a day. Poses are never split; a
     shot is cut only where no day holds it, and the plan says at which pose. Dates stand on it
-    where --start, or first_day in the board, says when the shoot begins.
+    where --start, or first_day in the board, says when the shoot begins. With --takes it is of
+    what is left: shots that are shot are out of it, and of those being shot the poses done.
     """
     from animatic.board.keys.days import parse_date, parse_weekdays
     from animatic.shoot.calendar import NEEDS_START
@@ -130,10 +148,43 @@ def plan(
     first = first or loaded.content.day.first_day
     if weekdays is not None and first is None:
         raise UsageError(NEEDS_START.format("--days"))
+    shoot = None
+    if takes is not None:
+        refuse_written_among(takes, file, form, loaded)
+        shoot = shoot_in(timeline, takes)
+        for finding in shoot.findings:
+            if finding.leaves_out:
+                click.echo(str(finding), err=True)
+    found = _planned(loaded, timeline, shoot)
+    _say_what_is_done(found, form, None if start else first)
+    if not found.days and not say_empty(_NOTHING_LEFT, form):
+        return
     if form in ("pdf", "png"):
         say_unlettered(loaded, timeline)
-    content = _plan(loaded, timeline, form, first, weekdays, paper)
+    content = _plan(loaded, timeline, found, form, first, weekdays, paper)
     emit(content, form, file, loaded, "plan")
+
+
+def _planned(board: Board, timeline: Timeline, shoot: Shoot | None) -> Plan:
+    from animatic.shoot import plan_shoot
+
+    return plan_shoot(board, timeline, shoot.left() if shoot is not None else None)
+
+
+def _say_what_is_done(found: Plan, form: str, first: date | None) -> None:
+    """Say what a plan leaves out, where it does not say so itself, and where dates may mislead.
+
+    `first` is the board's own first day, where no other was said.
+    """
+    from animatic.shoot.planrows import done
+
+    if found.done is None:
+        return
+    if form != "table":
+        click.echo(done(found.done), err=True)
+    if first is not None and found.done.poses and found.days:
+        words = f"dates begin at the board's first_day, {first}, though some is shot"
+        click.echo(f"{words}; plan --start says on which day the rest begins", err=True)
 
 
 def _meant(option: str, parse: Callable[[str], T], text: str | None) -> T | None:
@@ -151,16 +202,17 @@ def _meant(option: str, parse: Callable[[str], T], text: str | None) -> T | None
 def _plan(
     board: Board,
     timeline: Timeline,
+    found: Plan,
     form: str,
     first: date | None = None,
     weekdays: frozenset[int] | None = None,
     paper: str = "a4",
     thumbs: Thumbs | None = None,
 ) -> str | bytes:
-    from animatic.shoot import plan_shoot, planrows
+    from animatic.shoot import planrows
     from animatic.shoot.hours import WORKDAYS, dated
 
-    found, day = plan_shoot(board, timeline), board.content.day
+    day = board.content.day
     dates = dated(found, first or day.first_day, weekdays or day.days or WORKDAYS)
     if form == "table":
         return planrows.text(found, dates)
@@ -208,8 +260,13 @@ def edit_lists(timeline: Timeline, file: Path) -> dict[Path, str]:
     return {file.with_stem(f"{file.stem}_{number}"): part for number, part in enumerate(found, 1)}
 
 
-def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | bytes]]:
-    """Yield every paper of a film by its file's name, but for the lists that assemble makes."""
+def all_papers(
+    board: Board, timeline: Timeline, shoot: Shoot | None = None
+) -> Iterator[tuple[str, str | bytes]]:
+    """Yield every paper of a film by its file's name, but for the lists that assemble makes.
+
+    With a shoot the lists for the edit name its takes, and the plan is of what is left.
+    """
     from animatic.sheets import cards, exposurepdf
     from animatic.sheets import exposure as sheets
     from animatic.sheets.thumbset import Thumbs
@@ -219,16 +276,30 @@ def all_papers(board: Board, timeline: Timeline) -> Iterator[tuple[str, str | by
     say_unlettered(board, timeline)
     for form in ("json", "pdf", "xlsx", "html"):
         yield f"shots.{form}", shot_list(board, timeline, form, thumbs=thumbs)
-    for file, part in edit_lists(timeline, Path("shots.edl")).items():
+    to_edit = edited(timeline, shoot) if shoot is not None else timeline
+    for file, part in edit_lists(to_edit, Path("shots.edl")).items():
         yield file.name, part
     if find_spec("opentimelineio") is not None:
-        yield "shots.otio", shot_list(board, timeline, "otio")
+        yield "shots.otio", shot_list(board, to_edit, "otio")
     chart, shots = mouth_chart_of(timeline), timeline.shots
     yield "exposure.csv", sheets.write(timeline, shots, chart)
     pages = exposurepdf.write(timeline, shots, board.content.setups, chart, thumbs=thumbs)
     yield "exposure.pdf", pages
-    forms = ("csv", "json", "pdf", "png")
-    # A calendar is of dates, which only the board can say here.
-    for form in (*forms, "ics") if board.content.day.first_day is not None else forms:
-        yield f"plan.{form}", _plan(board, timeline, form, thumbs=thumbs)
+    yield from _plans(board, timeline, shoot, thumbs)
     yield "cards.pdf", cards.write(timeline)
+
+
+def _plans(
+    board: Board, timeline: Timeline, shoot: Shoot | None, thumbs: Thumbs
+) -> Iterator[tuple[str, str | bytes]]:
+    """Yield the plan in every format that there is something for."""
+    found, first = _planned(board, timeline, shoot), board.content.day.first_day
+    _say_what_is_done(found, "", first)
+    forms = ["csv", "json"]
+    if found.days:
+        # A calendar is of dates, which only the board can say here.
+        forms += ["pdf", "png", *(["ics"] if first is not None else [])]
+    else:
+        click.echo(_NOTHING_LEFT, err=True)
+    for form in forms:
+        yield f"plan.{form}", _plan(board, timeline, found, form, thumbs=thumbs)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,17 +15,21 @@ from animatic.cli.common import (
     read,
     refuse_among_takes,
 )
-from animatic.cli.options import Folder, file_option, format_option
+from animatic.cli.options import board_and_folder, file_option, format_option
+from animatic.errors import listed
 from animatic.words import counted
 
 if TYPE_CHECKING:
+    from animatic.board import Board
     from animatic.shoot.takes import Shoot
     from animatic.timeline import Timeline
 
+_BYTES = ("pdf", "png", "xlsx")
+"""Formats that go into a file of their own where none is named."""
+
 
 @click.command(short_help="Hold the takes against the plan: to do, shooting, shot.")
-@click.argument("board", type=click.Path(path_type=Path), metavar="BOARD")
-@click.argument("folder", type=Folder("name the folder with the takes"), metavar="FOLDER")
+@board_and_folder("name the folder with the takes")
 @format_option(["table", "csv", "md", "json"], "How the list is written.")
 @file_option
 def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
@@ -39,8 +44,7 @@ def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
 
     check_file(file, form)
     loaded, timeline = read(board)
-    if file is not None:
-        refuse_among_takes(folder, file, "--file")
+    refuse_written_among(folder, file, form, loaded)
     state = takerows.state_of(loaded, shoot_in(timeline, folder))
     writers = {
         "table": takerows.text,
@@ -55,6 +59,14 @@ def takes(board: Path, folder: Path, form: str, file: Path | None) -> None:
     emit(writers[form](state), form, file, loaded, "takes")
 
 
+def refuse_written_among(takes: Path, file: Path | None, form: str, board: Board) -> None:
+    """Raise UsageError where what a command makes would be written among the takes."""
+    if file is not None:
+        refuse_among_takes(takes, file, "--file")
+    elif form in _BYTES:
+        refuse_among_takes(takes, board.folder / "out", "--file", is_said=False)
+
+
 def shoot_in(timeline: Timeline, folder: Path) -> Shoot:
     """Return the takes in a folder; shows progress on a terminal."""
     from animatic.shoot.takes import look_over
@@ -63,17 +75,38 @@ def shoot_in(timeline: Timeline, folder: Path) -> Shoot:
         return look_over(timeline, folder, tell)
 
 
-def film_with_takes(whole: Timeline, part: Timeline, folder: Path, *, unfinished: bool) -> Timeline:
+def film_with_takes(shoot: Shoot, part: Timeline, *, unfinished: bool) -> Timeline:
     """Return a part of the film with its takes; says which are left out, and how many shown."""
     from animatic.timeline.taken import with_takes
 
-    shoot = shoot_in(whole, folder)
     names = {shot.name for shot in part.shots}
-    for finding in shoot.findings:
+    takes = shoot.takes(unfinished=unfinished)
+    for finding in shoot.in_film(takes):
         if not finding.shot or finding.shot in names:
             click.echo(str(finding), err=True)
-    takes = shoot.takes(unfinished=unfinished)
     shown = {name: take for name, take in takes.items() if name in names}
     words = f"{counted(len(shown), 'shot')} as shot, {len(names) - len(shown)} as photos"
     click.echo(words, err=True)
     return with_takes(part, shown)
+
+
+def edited(timeline: Timeline, shoot: Shoot) -> Timeline:
+    """Return the film whose sources are its takes; says which have to be made ready first."""
+    sources = shoot.sources()
+    one_a_pose = [name for name, source in sources.items() if source.is_one_a_pose]
+    late = [name for name, source in sources.items() if source.late]
+    for words, names in (
+        (
+            "takes with one picture a pose, and the lists for the edit count one a frame: expand"
+            " them first, each pose to its frames on the exposure sheet",
+            one_a_pose,
+        ),
+        (
+            "takes without all that comes before the cut: the remarks in the lists for the edit say"
+            " at which of its frames each begins",
+            late,
+        ),
+    ):
+        if names:
+            click.echo(f"{words} (shot {listed(names)})", err=True)
+    return replace(timeline, sources=sources)

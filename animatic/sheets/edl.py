@@ -15,6 +15,7 @@ from animatic.frames import ceil_div
 from animatic.sheets.rows import one_line
 from animatic.timecode import label_from_frames
 from animatic.timeline.model import Shot, Timeline, Transition
+from animatic.timeline.take import COUNTED
 
 __all__ = ["Event", "events", "lists", "reel_names", "shortened", "write"]
 
@@ -43,6 +44,8 @@ class Event:
     dissolve: int = 0
     outgoing: tuple[str, int, str] = _FROM_BLACK
     remark: str = ""
+    media: tuple[str, ...] = ()
+    """What is to be done with its clip before the edit."""
 
     @property
     def alone(self) -> int:
@@ -92,12 +95,13 @@ def events(timeline: Timeline) -> Iterator[Event]:
         end = shot.end - after // 2 - how.to_black
         first = shot.handles + shot.overlap_head - how.dissolve // 2
         last = first + end - start
-        reel, clip = reels[shot.name], timeline.media_name(shot)
+        source = timeline.source(shot)
+        reel, clip, media = reels[shot.name], source.name, tuple(source.remarks())
         before = _FROM_BLACK if how.from_black else at
         length = how.dissolve or how.from_black
         if start < end:
             remark = _cut_short(shot.transition.dissolve or shot.transition.from_black)
-            yield Event(reel, (first, last), (start, end), clip, length, before, remark)
+            yield Event(reel, (first, last), (start, end), clip, length, before, remark, media)
         at = (reel, last, clip)
         if how.to_black:
             black = (0, how.to_black)
@@ -200,6 +204,8 @@ def _list(timeline: Timeline, part: list[Event], number: str) -> str:
     lines.append("")
     for count, event in enumerate(part, 1):
         lines += _lines(timeline, count, event)
+        if count == 1:
+            lines.append(f"* {COUNTED.upper()}")
     return "\n".join(lines) + "\n"
 
 
@@ -221,6 +227,8 @@ def _lines(timeline: Timeline, number: int, event: Event) -> Iterator[str]:
 def _said(event: Event) -> Iterator[str]:
     if event.remark:
         yield f"* {event.remark}"
+    for words in event.media:
+        yield f"* {words.upper()}"
 
 
 def _named(word: str, clip: str) -> Iterator[str]:

@@ -16,6 +16,7 @@ from animatic.frames import SAMPLE_RATE, Rate
 from animatic.sheets.rows import spoken
 from animatic.timeline.cues import one_by_one
 from animatic.timeline.model import Bus, Cue, Line, Shot, Timeline
+from animatic.timeline.take import COUNTED
 
 __all__ = ["write"]
 
@@ -51,6 +52,7 @@ class _Film:
             "drop_frame": timeline.drop,
             "width": timeline.size[0],
             "height": timeline.size[1],
+            "media": COUNTED,
         }
         found.tracks.append(self._picture())
         for bus in _BUSES:
@@ -94,7 +96,8 @@ class _Film:
 
     def _clip(self, shot: Shot) -> Any:
         first = shot.handles + shot.overlap_head
-        media = _words(self.timeline.media_name(shot))
+        source = self.timeline.source(shot)
+        media = _words(source.name)
         reference = self.schema.ExternalReference(
             target_url=quote(media), available_range=self._range(0, shot.frames_to_shoot)
         )
@@ -110,6 +113,8 @@ class _Film:
             "poses": shot.poses,
             "frames_to_shoot": shot.frames_to_shoot,
         }
+        if remarks := list(source.remarks()):
+            clip.metadata["animatic"]["media"] = remarks
         clip.markers.extend(self._marker(shot, line) for line in _heard(self.timeline, shot))
         return clip
 

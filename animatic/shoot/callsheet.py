@@ -304,7 +304,8 @@ class _Sheet:
 
     def _facts(self, stint: Stint, shot: Shot) -> list[str]:
         """Return a shot's numbers beside its poses, in lines."""
-        facts = [f"{counted(shot.frames_to_shoot, 'frame')} to shoot"]
+        frames = stint.left.frames if stint.left is not None else shot.frames_to_shoot
+        facts = [f"{counted(frames, 'frame')} to shoot"]
         if stint.is_part:
             facts.insert(0, f"pose {stint.first_pose + 1} to {stint.end_pose} of {shot.poses}")
         if dissolves := shot.overlap_head + shot.overlap_tail:

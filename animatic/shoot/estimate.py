@@ -6,7 +6,7 @@ after every stretch of work. Take the result for what it is, an estimate from a 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
@@ -26,6 +26,7 @@ from animatic.shoot.setups import (
     waits_for,
     work_seconds,
 )
+from animatic.shoot.toshoot import Done, ToShoot, to_shoot
 from animatic.timeline.model import Shot, Timeline
 
 __all__ = [
@@ -56,6 +57,8 @@ class Stint:
     end_pose: int = 0
     times: PoseTimes = NO_POSES
     """How long each of the shot's poses takes."""
+    left: ToShoot | None = None
+    """What is to be shot of the shot in all; None but where poses are set."""
 
     @property
     def poses(self) -> int:
@@ -108,6 +111,8 @@ class Plan:
     setups: tuple[Rigged, ...]
     ordered: Ordered
     days: tuple[Day, ...]
+    done: Done | None = None
+    """What is left out since it is done; None where the plan is of the whole film."""
 
     @property
     def poses(self) -> int:
@@ -144,9 +149,13 @@ def work_in_day(day: DayEntry) -> Fraction:
     return rounds * every + min(rest, every)
 
 
-def plan_shoot(board: Board, timeline: Timeline) -> Plan:
+def plan_shoot(
+    board: Board, timeline: Timeline, left: Mapping[str, tuple[int, ...]] | None = None
+) -> Plan:
     """Return the plan that re-rigs least.
 
+    `left` has for each shot the film frames at which the poses begin that are still to be set;
+    without it the plan is of all of them. Rigging and dressing are whole where any pose is left.
     BoardError where setups wait in a circle, as they may in a former board.
 
     >>> from pathlib import Path
@@ -157,17 +166,30 @@ def plan_shoot(board: Board, timeline: Timeline) -> Plan:
     >>> [setup.name for setup in plan.setups], len(plan.days)
     (['mud-day', 'quay-day', 'quay-dusk', 'shed'], 10)
     """
-    setups = rigged_setups(board, timeline)
+    work = [
+        to_shoot(shot, left[shot.name] if left is not None else None) for shot in timeline.shots
+    ]
+    rest = {one.shot.name: one for one in work if one.poses}
+    setups = rigged_setups(board, (one.shot for one in rest.values()))
     if problems := list(waiting_problems(board.content, board.tree)):
         raise BoardError(problems)
     before = waits_for(setups)
     costs = change_costs(board, [setup.entry for setup in setups])
     ordered = best_order(costs, before)
     chosen = tuple(setups[i] for i in ordered.order)
-    return Plan(chosen, ordered, tuple(_days(board, chosen)))
+    days = tuple(_days(board, chosen, rest))
+    return Plan(chosen, ordered, days, _done(work) if left is not None else None)
 
 
-def _days(board: Board, setups: tuple[Rigged, ...]) -> list[Day]:
+def _done(work: list[ToShoot]) -> Done:
+    return Done(
+        shots=sum(not one.poses for one in work),
+        begun=sum(bool(one.poses) and not one.is_all for one in work),
+        poses=sum(one.shot.poses - one.poses for one in work),
+    )
+
+
+def _days(board: Board, setups: tuple[Rigged, ...], rest: Mapping[str, ToShoot]) -> list[Day]:
     calendar = _Calendar(board.content.day)
     previous = None
     for setup in setups:
@@ -175,7 +197,7 @@ def _days(board: Board, setups: tuple[Rigged, ...]) -> list[Day]:
         previous = setup.entry
         if seconds:
             calendar.add([Stint("rig", setup.name, None, Fraction(0), Fraction(seconds))])
-        blocks = [list(_shot_stints(board, setup, shot)) for shot in setup.shots]
+        blocks = [list(_shot_stints(board, setup, rest[shot.name])) for shot in setup.shots]
         while blocks:
             # A shorter shot of the setup may still fill the day that the next one does not fit.
             at = next((i for i, block in enumerate(blocks) if calendar.has_room(block)), 0)
@@ -218,14 +240,16 @@ class _Calendar:
         return self.days
 
 
-def _shot_stints(board: Board, setup: Rigged, shot: Shot) -> Iterator[Stint]:
+def _shot_stints(board: Board, setup: Rigged, left: ToShoot) -> Iterator[Stint]:
+    shot = left.shot
     entries = [board.content.panels[panel.index] for panel in shot.panels]
     dress = sum((work_seconds(entry.dress) for entry in entries), Fraction(0))
     if dress:
         yield Stint("dress", setup.name, shot, Fraction(0), dress)
     times = pose_times(board, shot)
-    seconds = times.seconds(0, shot.poses)
-    yield Stint("shoot", setup.name, shot, Fraction(0), seconds, 0, shot.poses, times)
+    for first, end in left.runs:
+        seconds = times.seconds(first, end)
+        yield Stint("shoot", setup.name, shot, Fraction(0), seconds, first, end, times, left)
 
 
 def shooting_seconds(board: Board, timeline: Timeline) -> Fraction:

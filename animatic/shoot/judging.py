@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 from pathlib import Path
 
 from animatic.errors import listed
 from animatic.shoot.framefiles import Numbered, ranges
 from animatic.shoot.takefacts import PictureFacts
-from animatic.shoot.ways import Way, grouping, pick_way, ways_of
+from animatic.shoot.ways import (
+    Grouping,
+    Way,
+    grouping,
+    grouping_by_looks,
+    pick_way,
+    pose_way,
+    ways_of,
+)
 from animatic.timeline.model import Shot, Timeline
-from animatic.timeline.take import Take, Taken
+from animatic.timeline.take import Source, Take, Taken
 from animatic.videofile import VideoFacts
-from animatic.words import ones
+from animatic.words import counted, ones
 
 __all__ = ["Remark", "Seen", "judged_pictures", "judged_video"]
 
@@ -24,6 +32,8 @@ Runs = tuple[tuple[int, int], ...]
 """Runs of pictures (first, last), counted from 0."""
 _MOST_NAMED = 5
 """Pictures of a take that are named one by one."""
+_OUT_OF_STEP = 3
+"""Poses that begin within a picture shown again, from which on it may be the way of the take."""
 _CLOSE = 100
 """Shape and size may be off by one part in so many before it is said."""
 
@@ -89,17 +99,26 @@ class Seen:
         ]
         return ", ".join(word for word in words if word)
 
+    @property
+    def source(self) -> Source:
+        """What it is to the edit."""
+        way, shot = self.way, self.shot
+        late = shot.handles + shot.overlap_head - way.head
+        return Source(self.path.name, way.frames, way.pictures, late)
+
     def take(self) -> Take | None:
         """Return what the film shows of it; None where that is nothing.
 
         A whole take is shown from the first frame of a dissolve to the last; where it has no
         overlap, its outermost frame is held. One that is not whole is shown as far as it
-        goes, a hole as the picture before.
+        goes, the picture before in the place of one that is missing or cannot be used.
         """
+        if not self.there:
+            return None
         shot, way = self.shot, self.way
         first, end = -shot.overlap_head, shot.frames + shot.overlap_tail
         if not self.is_whole:
-            last = max(f for f in range(way.frames) if way.picture(f) <= max(self.there))
+            last = max(f for f in range(way.frames) if way.picture(f) < self.slots)
             first, end = max(first, -way.head), min(end, last + 1 - way.head)
         pictures: list[Taken] = []
         for frame in range(first, end):
@@ -125,8 +144,9 @@ def judged_pictures(
     path: Path,
     numbered: Numbered,
     facts: Mapping[Path, PictureFacts | str],
+    apart: Callable[[Path, Path], int | None],
 ) -> Seen:
-    """Return a folder's pictures held against a shot."""
+    """Return a folder's pictures held against a shot; `apart` says how far two of them differ."""
     start = numbered.numbers[0]
     places = [number - start for number in numbered.numbers]
     files = dict(zip(places, numbered.files, strict=True))
@@ -139,15 +159,23 @@ def judged_pictures(
     most = min(numbered.slots, ways[0].frames)
     times = _times(most, good, dict(zip(places, numbered.changed, strict=True)))
     marks = [good[at].mark if at in good else None for at in range(most)]
-    way = pick_way(ways, numbered.slots, grouping(ways[0], marks, times))
+    grouped = grouping(ways[0], marks, times)
+    if _needs_looks(ways, numbered.slots, grouped):
+        pairs = pairwise(files[at] if at in good else None for at in range(most))
+        far = [apart(one, other) if one and other else None for one, other in pairs]
+        by_looks = grouping_by_looks(ways[0], far)
+        grouped = grouped if by_looks == "unknown" else by_looks
+    way = pick_way(ways, numbered.slots, grouped)
     missing = ranges(numbered, numbered.missing)
     found = list(_damaged(facts, numbered.files))
     if odd:
         found.append(_odd_size([files[at].name for at in odd], good[odd[0]], size))
     if missing:
         found.append(Remark("missing", f"missing: {missing}"))
-    if runs := tuple((a + start, b + start) for a, b in _doubled(way, marks)):
-        found.append(_doubled_words(way, ranges(numbered, runs)))
+    found += _counted_between(ways, way, numbered.slots, grouped)
+    found += _doubled(
+        way, marks, lambda runs: ranges(numbered, tuple((a + start, b + start) for a, b in runs))
+    )
     return Seen(
         shot=shot,
         path=path,
@@ -171,15 +199,15 @@ def judged_video(timeline: Timeline, shot: Shot, path: Path, facts: VideoFacts |
     marks: list[int] = []
     for at in range(min(facts.frames, ways[0].frames)):
         marks.append(marks[-1] if facts.same >> at & 1 else at)
-    way = pick_way(ways, facts.frames, grouping(ways[0], marks, [None] * len(marks)))
+    grouped = grouping(ways[0], marks, [None] * len(marks))
+    way = pick_way(ways, facts.frames, grouped)
     size = (facts.width, facts.height)
     findings = list(_fitting(timeline, shot, size))
     if facts.fps != timeline.rate.fps:
         words = f"{_fps(facts.fps)} frames a second, and the film {timeline.rate}"
         findings.append(Remark("rate", f"{words}; shown frame for frame"))
-    if runs := _doubled(way, marks):
-        shown = ", ".join(f"{a + 1}-{b + 1}" for a, b in runs)
-        findings.append(_doubled_words(way, shown))
+    findings += _counted_between(ways, way, facts.frames, grouped)
+    findings += _doubled(way, marks, lambda runs: ", ".join(f"{a + 1}-{b + 1}" for a, b in runs))
     there = frozenset(range(facts.frames))
     return Seen(shot, path, way, facts.frames, there, tuple(findings), "", size, None)
 
@@ -214,21 +242,70 @@ def _times(
     ]
 
 
-def _doubled(way: Way, marks: Sequence[int | None]) -> Runs:
-    """Return runs of alike pictures that are longer than a pose is exposed."""
-    found, at = [], 0
+def _needs_looks(ways: Sequence[Way], slots: int, grouped: Grouping) -> bool:
+    """Whether neither sameness nor times say surely how many pictures of a take make a pose.
+
+    Two exposures may be seconds apart where poses go fast: what would then be taken for a whole
+    take of poses is looked at, too.
+    """
+    by_pose = pose_way(ways)
+    if by_pose is None or slots >= ways[0].frames:
+        return False
+    return grouped == "unknown" or (grouped == "single" and slots > by_pose.pictures)
+
+
+def _counted_between(
+    ways: Sequence[Way], way: Way, slots: int, grouped: Grouping
+) -> Iterator[Remark]:
+    """Yield what a take was taken for whose number says nothing: over the poses, under the frames.
+
+    A take that comes in runs of one pose, and grows, is nothing to look at.
+    """
+    by_pose = pose_way(ways)
+    if by_pose is None or not by_pose.pictures < slots < ways[0].frames:
+        return
+    if grouped == "runs" or way.pictures == slots:
+        return
+    more = slots - by_pose.pictures
+    words = (
+        f"{slots} pictures are more than its {counted(by_pose.pictures, 'pose')} and fewer than"
+        f" its {ways[0].frames} frames; taken for"
+    )
+    if way is by_pose:
+        yield Remark("count", f"{words} one picture a pose, as none comes in a run of its pose")
+    else:
+        last = "last one" if more == 1 else f"last {more}"
+        yield Remark(
+            "count",
+            f"{words} a picture a frame, as nothing tells; if each is a pose of its own, move the"
+            f" {last} elsewhere",
+        )
+
+
+def _doubled(
+    way: Way, marks: Sequence[int | None], named: Callable[[Runs], str]
+) -> Iterator[Remark]:
+    """Yield what is said of pictures that are there again: for longer than a pose is exposed, or
+    from one pose to the next, where no camera gives the same twice.
+    """
+    long, across, at = [], [], 0
     for mark, run in groupby(marks[: way.frames]):
         length = len(list(run))
         most = 1 if way.one_a_pose else way.shoot_on[at]
+        last = at + length - 1
         if mark is not None and length > most:
-            found.append((at, at + length - 1))
+            long.append((at, last))
+        elif mark is not None and way.poses[at] != way.poses[last] and not way.one_a_pose:
+            across.append((at, last))
         at += length
-    return tuple(found)
-
-
-def _doubled_words(way: Way, shown: str) -> Remark:
-    on = "" if way.one_a_pose else f", though it is shot on {_on(way)}"
-    return Remark("doubled", f"the same picture again: {shown}{on}")
+    if long:
+        on = "" if way.one_a_pose else f", though it is shot on {_on(way)}"
+        yield Remark("doubled", f"the same picture again: {named(tuple(long))}{on}")
+    changes = sum(a != b for a, b in pairwise(way.poses[: len(marks)]))
+    # Where most poses change so, the take was doubled out of step with the sheet, and not once.
+    if across and (len(across) < _OUT_OF_STEP or 2 * len(across) < changes):
+        words = f"the same picture again: {named(tuple(across))}, though another pose begins there"
+        yield Remark("doubled", words)
 
 
 def _on(way: Way) -> str:

@@ -69,6 +69,8 @@ def drawn(plan: Plan, days: Sequence[Dated], title: str, font: Path | None = Non
             not _name(axes, dated, stint, font) for dated in days for stint in dated.day.stints
         )
         what = f"{counted(plan.poses, 'pose')} in {counted(len(days), 'day')}"
+        if plan.done is not None:
+            what += f"; {counted(plan.done.poses, 'pose')} done"
         if left_out:
             what += f"; {counted(left_out, 'bar')} too short for a name"
         if len(plan.setups) > len(_LOOKS):

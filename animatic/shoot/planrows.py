@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from fractions import Fraction
 
 from animatic.frames import round_half_up, whole_lengths
@@ -10,12 +11,14 @@ from animatic.sheets.table import Cell, Head, as_csv, as_text
 from animatic.sheets.table import as_json as json_of
 from animatic.shoot.estimate import Plan, Stint
 from animatic.shoot.hours import Dated, minutes, said
+from animatic.shoot.toshoot import Done
 from animatic.words import counted, duration
 
 __all__ = [
     "CAUTION",
     "HEADS",
     "csv",
+    "done",
     "json",
     "poses",
     "rows",
@@ -46,14 +49,15 @@ HEADS: tuple[Head, ...] = (
     Head("frames_to_shoot", "Frames to shoot", right=True),
     Head("minutes", "Minutes", right=True),
 )
-"""The columns. Poses count from 1 in their shot; `frames_to_shoot` is the whole shot's and stands
-where its last pose is set, so that the column adds up; `minutes` are of work, without breaks,
-from one rounded moment of the whole work to the next, so that they add up too."""
+"""The columns. Poses count from 1 in their shot; `frames_to_shoot` is the whole shot's, or what is
+left of it, and stands where its last pose is set, so that the column adds up; `minutes` are of
+work, without breaks, from one rounded moment of the whole work to the next, so that they add up
+too."""
 
 
 def _row(dated: Dated, stint: Stint, whole_minutes: int) -> dict[str, Cell]:
     day, shot = dated.day, stint.shot
-    is_done = shot is not None and stint.kind == "shoot" and stint.end_pose == shot.poses
+    left = stint.left if stint.left is not None and stint.end_pose == stint.left.end else None
     return {
         "day": day.number,
         "date": dated.date.isoformat() if dated.date is not None else None,
@@ -66,7 +70,7 @@ def _row(dated: Dated, stint: Stint, whole_minutes: int) -> dict[str, Cell]:
         "first_pose": stint.first_pose + 1 if stint.poses else None,
         "last_pose": stint.end_pose if stint.poses else None,
         "poses": stint.poses if stint.kind == "shoot" else None,
-        "frames_to_shoot": shot.frames_to_shoot if shot is not None and is_done else None,
+        "frames_to_shoot": left.frames if left is not None else None,
         "minutes": whole_minutes,
     }
 
@@ -95,6 +99,23 @@ def poses(stint: Stint) -> str:
     return str(stint.poses)
 
 
+def done(found: Done) -> str:
+    """Return in words what a plan leaves out since it is done.
+
+    >>> done(Done(2, 1, 74))
+    'left out as done: 2 shots that are shot, 74 poses in all; 1 shot is being shot'
+    """
+    words = f"left out as done: {counted(found.shots, 'shot')} that {_are(found.shots)} shot"
+    words += f", {counted(found.poses, 'pose')} in all"
+    if found.begun:
+        words += f"; {counted(found.begun, 'shot')} {_are(found.begun)} being shot"
+    return words
+
+
+def _are(number: int) -> str:
+    return "is" if number == 1 else "are"
+
+
 def summary(plan: Plan) -> list[str]:
     """Return the plan in a few sentences."""
     changes, bound = plan.ordered.cost, plan.ordered.bound
@@ -102,6 +123,8 @@ def summary(plan: Plan) -> list[str]:
         f"{counted(len(plan.days), 'day')}, {counted(plan.poses, 'pose')},"
         f" {duration(plan.work)} of work without breaks"
     ]
+    if plan.done is not None:
+        lines.append(done(plan.done))
     named = ", ".join(setup.name or "without a setup" for setup in plan.setups)
     lines.append(f"setups in this order: {named}")
     if len(plan.setups) > 1:
@@ -116,7 +139,7 @@ def summary(plan: Plan) -> list[str]:
 
 def text(plan: Plan, days: Sequence[Dated]) -> str:
     """Return the plan as a table of plain text."""
-    heads = [head for head in HEADS if head.key != "date" or days[0].date is not None]
+    heads = [head for head in HEADS if head.key != "date" or any(each.date for each in days)]
     table = as_text(heads, rows(days))
     return "\n".join([table, "", *summary(plan), "", CAUTION, ""])
 
@@ -127,17 +150,21 @@ def csv(days: Sequence[Dated]) -> str:
 
 
 def json(plan: Plan, days: Sequence[Dated]) -> str:
-    """Return the plan as JSON: `stints` in order, `setups` in order, and the `total`."""
-    return json_of(
-        {
-            "stints": rows(days),
-            "setups": [setup.name for setup in plan.setups],
-            "total": {
-                "days": len(plan.days),
-                "poses": plan.poses,
-                "minutes": round_half_up(plan.work / 60),
-                "change_minutes": round_half_up(Fraction(plan.ordered.cost, 60)),
-                "is_best_order": plan.ordered.is_best,
-            },
-        }
-    )
+    """Return the plan as JSON: `stints` in order, `setups` in order, and the `total`.
+
+    A plan of what is left has what is `done`, too.
+    """
+    found = {
+        "stints": rows(days),
+        "setups": [setup.name for setup in plan.setups],
+        "total": {
+            "days": len(plan.days),
+            "poses": plan.poses,
+            "minutes": round_half_up(plan.work / 60),
+            "change_minutes": round_half_up(Fraction(plan.ordered.cost, 60)),
+            "is_best_order": plan.ordered.is_best,
+        },
+    }
+    if plan.done is not None:
+        found["done"] = asdict(plan.done)
+    return json_of(found)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -11,7 +11,7 @@ from animatic.board.keys.schema import SetupEntry
 from animatic.board.keys.set_entries import ChangesEntry
 from animatic.errors import InternalError
 from animatic.frames import round_half_up
-from animatic.timeline.model import Shot, Timeline
+from animatic.timeline.model import Shot
 
 __all__ = [
     "Rigged",
@@ -32,13 +32,13 @@ class Rigged:
     shots: tuple[Shot, ...]
 
 
-def rigged_setups(board: Board, timeline: Timeline) -> list[Rigged]:
-    """Return the setups that the film uses, in the order of the film.
+def rigged_setups(board: Board, shots: Iterable[Shot]) -> list[Rigged]:
+    """Return the setups that shots use, in the order of the shots.
 
     Shots without a setup stand together under an empty name.
     """
     by_name: dict[str, list[Shot]] = {}
-    for shot in timeline.shots:
+    for shot in shots:
         by_name.setdefault(shot.setup, []).append(shot)
     return [
         Rigged(name, board.content.setups.get(name, SetupEntry()), tuple(shots))

@@ -83,6 +83,17 @@ class Looks:
         width, height, mark, taken = found
         return PictureFacts(width, height, mark, None if taken == _NO_TIME else taken)
 
+    def apart(self, one: Path, other: Path) -> int | None:
+        """Return how far two pictures differ: 0 where nothing moved; None where that is unknown.
+
+        What the light does to the whole picture, evenly or from side to side, is left out.
+        """
+        from animatic.shoot.sketch import ROWS, sketched, sketches_apart  # It loads numpy.
+
+        found = [self._memory.recall("sketch", p, ROWS, sketched) for p in (one, other)]
+        sketches = [sketch for sketch in found if not isinstance(sketch, str)]
+        return sketches_apart(*sketches) if len(sketches) == len(found) else None
+
     def video(self, path: Path) -> VideoFacts | str:
         """Return the facts of a video, or words that say what is wrong with it."""
         from animatic.videofile import VideoFacts, measure_video

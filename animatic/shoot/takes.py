@@ -6,8 +6,8 @@ in the takes' folder is ever written. What cannot be used is named and left out.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
@@ -19,7 +19,7 @@ from animatic.shoot.judging import Seen, judged_pictures, judged_video
 from animatic.shoot.takefacts import Looks
 from animatic.shoot.takenames import TakeName, match_names
 from animatic.timeline.model import Shot, Timeline
-from animatic.timeline.take import Take
+from animatic.timeline.take import Source, Take
 
 __all__ = ["VIDEOS", "Shoot", "ShotTakes", "Status", "TakeFinding", "look_over"]
 
@@ -104,16 +104,34 @@ class Shoot:
     def takes(self, *, unfinished: bool = False) -> dict[str, Take]:
         """Return what the film can show, by the names of shots: whole takes.
 
-        With `unfinished` also what there is of shots that are being shot.
+        With `unfinished` also what there is of shots that are being shot, bad pictures or not.
         """
         found = {}
         for one in self.shots:
             seen = one.best[1] if one.best else None
-            if seen is None or not (seen.is_whole or (unfinished and not seen.is_left_out)):
+            if seen is None or not (seen.is_whole or unfinished):
                 continue
             if (take := seen.take()) is not None:
                 found[one.shot.name] = take
         return found
+
+    def left(self) -> dict[str, tuple[int, ...]]:
+        """Return the film frames at which the poses begin that are left, by names of shots."""
+        return {one.shot.name: one.left for one in self.shots}
+
+    def sources(self) -> dict[str, Source]:
+        """Return what the edit gets, by the names of shots: the takes that count so far."""
+        return {one.shot.name: one.best[1].source for one in self.shots if one.best}
+
+    def in_film(self, takes: Mapping[str, Take]) -> Iterator[TakeFinding]:
+        """Yield the findings as they are for a film that shows these takes."""
+        for one in self.findings:
+            shown = takes.get(one.shot)
+            if one.leaves_out and shown is not None and shown.name == one.path.name:
+                words = f"{one.words}; shown is the picture before"
+                yield replace(one, words=words, leaves_out=False)
+            else:
+                yield one
 
 
 def look_over(
@@ -150,11 +168,12 @@ class _Finder:
         paths = [path for one in pictures.values() for path in one.files]
         facts = self._looks.pictures(paths, lambda done: tell(done, len(paths)))
         shots = {shot.name: shot for shot in self._timeline.shots}
+        apart = self._looks.apart
         takes: dict[str, list[tuple[int, Seen]]] = {}
         for path, name in named.items():
             shot = shots[name.shot]
             if path in pictures:
-                seen = judged_pictures(self._timeline, shot, path, pictures[path], facts)
+                seen = judged_pictures(self._timeline, shot, path, pictures[path], facts, apart)
             elif path.suffix.lower() in VIDEOS and not path.is_dir():
                 seen = judged_video(self._timeline, shot, path, self._looks.video(path))
             else:

@@ -3,7 +3,7 @@
 A take holds all frames to shoot as the exposure sheet numbers them (handle, overlap, shot,
 overlap, handle), or leaves the handles out, or goes from cut to cut; and it holds a picture a
 frame, or a picture a pose. Which it is follows from the number of its pictures; where that
-says two things, from whether pictures come in runs of one pose.
+says two things, or nothing, from whether pictures come in runs of one pose.
 """
 
 from __future__ import annotations
@@ -11,17 +11,30 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Literal
 
 from animatic.timeline.model import Shot
 
-__all__ = ["Grouping", "Way", "grouping", "median", "pick_way", "pose_numbers", "ways_of"]
+__all__ = [
+    "Grouping",
+    "Way",
+    "grouping",
+    "grouping_by_looks",
+    "median",
+    "pick_way",
+    "pose_numbers",
+    "pose_way",
+    "ways_of",
+]
 
 Grouping = Literal["runs", "single", "unknown"]
 """Pictures of one pose come in runs, or each is a pose, or nothing tells."""
 _SECOND = 1_000_000_000
 CLOSER = 4
 """Pictures of one pose are taken so many times closer together than poses are."""
+FEWEST_COMPARED = 8
+"""Neighbours that are compared by their looks at least (common practice, no source)."""
 LEAST_GAP = 2 * _SECOND
 """Pictures closer than this on average (ns) were copied, not shot; their times say nothing."""
 
@@ -89,25 +102,31 @@ def ways_of(shot: Shot) -> tuple[Way, ...]:
     return tuple(found)
 
 
+def pose_way(ways: Sequence[Way]) -> Way | None:
+    """Return the way of all frames to shoot by a picture a pose; None where all is on ones."""
+    return next((way for way in ways if way.one_a_pose and not way.words), None)
+
+
 def pick_way(ways: Sequence[Way], slots: int, grouped: Grouping) -> Way:
     """Return the way that a take of so many pictures, holes counted, lies over its shot.
 
-    A number that fits no way is a take that is not finished, or has pictures too many.
+    A number that fits no way is a take that is not finished, or has pictures too many: so has
+    one with a picture a pose whose shot was made shorter.
     """
     all_frames, exact = ways[0], [way for way in ways if way.pictures == slots]
+    by_pose = pose_way(ways)
     if all_frames in exact:
         return all_frames
     if grouped == "runs":
         exact = [way for way in exact if not way.one_a_pose]
-    elif grouped == "single":
-        exact.sort(key=lambda way: not way.one_a_pose)
+    elif grouped == "single" and by_pose:
+        exact = [way for way in exact if way.one_a_pose]
     else:
         # A growing take comes by so many numbers: two guesses at once are one too many.
         exact = [way for way in exact if not (way.one_a_pose and way.words)]
     if exact:
         return exact[0]
-    by_pose = next((way for way in ways if way.one_a_pose and not way.words), None)
-    if grouped == "single" and by_pose and slots < by_pose.pictures:
+    if grouped == "single" and by_pose and slots < all_frames.frames:
         return by_pose
     return all_frames
 
@@ -135,6 +154,37 @@ def grouping(way: Way, marks: Sequence[int | None], times: Sequence[int | None])
     if median(between) >= LEAST_GAP and median(inside) * CLOSER < median(between):
         return "runs"
     return "single" if median(inside + between) >= LEAST_GAP else "unknown"
+
+
+def grouping_by_looks(way: Way, apart: Sequence[int | None]) -> Grouping:
+    """Return whether pictures come in runs of one pose, by how much each differs from the next.
+
+    Two exposures of a pose are nearly alike, and two poses are not. Where each picture is a
+    pose, those that `way` puts into one differ from each other as often more as less than from
+    their neighbours.
+    """
+    is_one = [a == b for a, b in pairwise(way.poses)][: len(apart)]
+    known = sorted(far for far in apart if far is not None)
+    # What moved: beside it, how two pictures of a held pose differ is chance.
+    least = known[3 * len(known) // 4] / 2 if known else 0
+    inside: list[int] = []
+    between: list[int] = []
+    nearer = 0
+    for (one, far), (other, further) in pairwise(zip(is_one, apart, strict=False)):
+        if one == other or far is None or further is None or max(far, further) <= least:
+            continue
+        inside.append(far if one else further)
+        between.append(further if one else far)
+        nearer += inside[-1] < between[-1]
+    compared = len(inside)
+    if compared < FEWEST_COMPARED:
+        return "unknown"
+    small, large = sorted((median(inside), median(between)))
+    # A take may be out of step with the poses of the sheet; it comes in runs all the same.
+    if 10 * max(nearer, compared - nearer) >= 9 * compared and CLOSER * small < large:
+        return "runs"
+    is_even = compared <= 3 * nearer <= 2 * compared and large <= 2 * small
+    return "single" if is_even else "unknown"
 
 
 def median(values: Sequence[int]) -> int:

@@ -7,7 +7,8 @@ there and can be read. Whatever is shown, heard or printed is derived from these
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
@@ -16,7 +17,7 @@ from animatic.files import file_word
 from animatic.frames import Rate, ceil_div, poses_from_frames, samples_from_frames
 from animatic.srgb import Gains
 from animatic.timecode import label_from_frames
-from animatic.timeline.take import Take
+from animatic.timeline.take import Source, Take
 
 __all__ = [
     "Box",
@@ -320,6 +321,8 @@ class Timeline:
     mix: Mix = Mix()
     media: str = "{shot}_take{take}"
     """How the shoot's files are named."""
+    sources: Mapping[str, Source] = field(default_factory=dict)
+    """What was shot, by the names of shots, where it is known."""
     whole: Timeline | None = None
     """The film of which this is a part: it sounds as that does from sample `begins` on."""
     begins: int = 0
@@ -351,6 +354,10 @@ class Timeline:
     def media_name(self, shot: Shot, take: int = 1) -> str:
         """Return the name that the media of a shot will have, as file systems take it."""
         return self.media.replace("{shot}", file_word(shot.name)).replace("{take}", str(take))
+
+    def source(self, shot: Shot) -> Source:
+        """Return what a shot is to the edit: the take that counts, else the first by its name."""
+        return self.sources.get(shot.name) or Source(self.media_name(shot))
 
     def shot(self, name: str) -> Shot:
         """Return the shot of that name; KeyError where there is none."""

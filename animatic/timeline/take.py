@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["Take", "Taken"]
+from animatic.words import counted
+
+__all__ = ["COUNTED", "Source", "Take", "Taken"]
+
+COUNTED = "each source: one picture a frame to shoot, first the handle"
+"""What the lists for the edit take for granted of the media that they name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,3 +47,36 @@ class Take:
     def at(self, frame: int) -> Taken | None:
         """Return the picture of a frame; None where the take has none."""
         return self.pictures[frame - self.first] if self.first <= frame < self.end else None
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What a shot is to the edit: media with a picture for each of its frames to shoot.
+
+    A take may hold something else, and then says what is to be done with it first.
+    """
+
+    name: str
+    frames: int = 0
+    """Frames to shoot that a take covers; 0 where none is known."""
+    pictures: int = 0
+    """Pictures that it has for them: fewer where it has one a pose."""
+    late: int = 0
+    """Frames to shoot before its first picture, which it leaves out."""
+
+    @property
+    def is_one_a_pose(self) -> bool:
+        """Whether its pictures stand for the frames of their poses."""
+        return self.pictures < self.frames
+
+    def remarks(self) -> Iterator[str]:
+        """Yield what the media lacks of what the edit counts on.
+
+        >>> list(Source("30_take1", 72, 36, 8).remarks())
+        ['36 pictures, one a pose: expand to 72 frames first', 'begins at source frame 8']
+        """
+        if self.is_one_a_pose:
+            pictures = counted(self.pictures, "picture")
+            yield f"{pictures}, one a pose: expand to {counted(self.frames, 'frame')} first"
+        if self.late:
+            yield f"begins at source frame {self.late}"

@@ -161,7 +161,9 @@ def test_a_damaged_picture_is_named_and_its_take_left_out(
     said = {"no picture": "can be read", "empty": "empty", "cut short": "cut short"}
     assert said.get(harm, "the picture is damaged") in words
     assert (found.shots[0].status, found.shots[0].poses_left) == ("shooting", 1)
-    assert found.takes(unfinished=True) == {}
+    assert found.takes() == {}
+    shown = [int(p.file.stem[-4:]) for p in found.takes(unfinished=True)["10"].pictures]
+    assert shown == [5, 6, 6, *range(8, 33)]
 
 
 def test_many_damaged_pictures_are_counted(film: Timeline, folder: Path) -> None:
@@ -173,6 +175,7 @@ def test_many_damaged_pictures_are_counted(film: Timeline, folder: Path) -> None
     words = [one.words for one in found.findings]
     assert words == [*named, "31 more of its pictures are damaged"]
     assert found.shots[0].status == "to do"
+    assert found.takes(unfinished=True) == {}
 
 
 def test_a_picture_of_another_size_is_named(film: Timeline, folder: Path) -> None:
@@ -182,6 +185,7 @@ def test_a_picture_of_another_size_is_named(film: Timeline, folder: Path) -> Non
     words = "IMG_0004.jpg: 150x90, and the others 160x90"
     assert findings(found) == [("size", "10_take1", words, True)]
     assert found.takes() == {}
+    assert len(found.takes(unfinished=True)["10"].pictures) == 28
 
 
 def test_another_shape_than_the_films_is_said_and_does_no_harm(
