@@ -45,7 +45,7 @@ def test_the_camera_stands_where_it_sees_the_picture(folder: BoardFolder) -> Non
     timeline = folder.lay_out(panels(ROWS))
     (shot, *_) = timeline.shots
     photo = ImageOps.mirror(Image.open(folder.path("a.png")))
-    rows = [row for row in exposures(timeline, shot) if row.place]
+    rows = [row for row in exposures(timeline, shot) if row.step]
     assert len(rows) == 12
     for row in rows:
         assert row.place is not None

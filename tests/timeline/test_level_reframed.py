@@ -178,14 +178,17 @@ def test_two_parts_of_one_sky_are_no_view(board: BoardFolder) -> None:
 
 
 def test_the_demo_which_is_even_stays_so() -> None:
-    """Its photos were developed at one white, and within a setup at nearly one exposure.
+    """Its photos were developed at one white, and within a setup at one exposure but for two.
 
     In the shed the glow of the bulb lies over what is seen from near.
     """
+    # 1.25 / 0.85 and 1.4 / 1.15 in the table of the photos, which share nothing with the others.
+    darker = {"photos/bell_portrait.jpg": 56, "photos/boat_away.jpg": 28}
     demo = Path(__file__).parents[2] / "demo_board" / "board.yaml"
     data = demo.read_bytes().replace(b"fit: cover}", b"fit: cover, level: even}", 1)
     for one in levels(board_from_bytes(data, demo)):
-        assert abs(one.exposure) <= (28 if one.setup == "shed" else 15), one
+        off = one.exposure - darker.get(one.photo, 0)
+        assert abs(off) <= (28 if one.setup == "shed" else 15), one
         assert max(abs(colour) for colour in one.colours) <= 10, one
 
 
