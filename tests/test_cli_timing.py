@@ -51,6 +51,7 @@ def test_fit_shows_and_writes_only_when_told(
         "20        72     64      -8     -4\n"
         "40        48     43      -5     -2\n"
         "film     199    180     -19     -9\n"
+        "1 shot as before: 30\n"
         "0:08.292 becomes 0:07.500\n"
         "nothing is written; --write puts the new lengths into the board\n"
     )
@@ -202,6 +203,7 @@ def test_fit_to_beats_says_which_cut_moved(
         "10        48     40      -8     -4\n"
         "20        72     80      +8     +4\n"
         "film     199    199      +0     +0\n"
+        "2 shots as before: 30, 40\n"
         "0:08.292 becomes 0:08.292\n"
         "cut to shot 20: -8 frames, now at frame 40, on a beat\n"
         "2 of 3 cuts lie on a beat\n"

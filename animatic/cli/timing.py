@@ -56,9 +56,9 @@ def fit(
     """Scale the film to an exact length, or move its cuts to beats.
 
     Locked panels, recorded dialogue and counts such as 60f stay; with --all only locked panels
-    do. Shows each shot before and after; the board changes only with --write. It
-    then says behind each length what has become of it, as 2.5s ~58f: exactly 58 frames, and the
-    next fit starts from 2.5s again.
+    do. Shows each shot that gets another length, before and after, and names the others; the
+    board changes only with --write. It then says behind each length what has become of it, as
+    2.5s ~58f: exactly 58 frames, and the next fit starts from 2.5s again.
     """
     from animatic.sheets.rows import run_time
     from animatic.timeline.beats import fit_beats
@@ -79,6 +79,7 @@ def fit(
             raise CannotFit("\n".join([str(fault), *more])) from None
     if not changes:
         click.echo(f"nothing to change: {counted(timeline.frames, 'frame')}, {run_time(timeline)}")
+        _say_held(loaded, timeline, everything)
         return
     was = bytes_as_read(loaded)
     data = _edited(loaded, was, changes)
@@ -86,6 +87,7 @@ def fit(
     _show(timeline, after)
     if beats:
         _show_beats(loaded, timeline, after)
+    _say_held(loaded, after, everything)
     if write:
         from animatic.board.history import replace_board
 
@@ -162,7 +164,8 @@ def _laid_again(board: Board, data: bytes) -> Timeline:
 
 
 def _show(before: Timeline, after: Timeline) -> None:
-    """Print the shots whose length changes, and the film."""
+    """Print the shots whose length changes and the film, and name those that stay."""
+    from animatic.errors import listed
     from animatic.sheets import table
     from animatic.sheets.rows import run_time
 
@@ -175,7 +178,22 @@ def _show(before: Timeline, after: Timeline) -> None:
     rows.append(_row("film", before.frames, after.frames, poses))
     heads = [table.Head(key, key, right=key != "shot") for key in rows[0]]
     click.echo(table.as_text(heads, rows))
+    stay = [
+        old.name
+        for old, new in zip(before.shots, after.shots, strict=True)
+        if old.frames == new.frames
+    ]
+    if stay:
+        click.echo(f"{counted(len(stay), 'shot')} as before: {listed(stay)}")
     click.echo(f"{run_time(before)} becomes {run_time(after)}")
+
+
+def _say_held(board: Board, timeline: Timeline, everything: bool) -> None:
+    """Say which lines run over a cut since what they need is held."""
+    from animatic.timeline.overruns import held_lines
+
+    for words in held_lines(board, timeline, everything):
+        click.echo(words)
 
 
 def _row(name: str, before: int, after: int, poses: int) -> dict[str, int | str]:

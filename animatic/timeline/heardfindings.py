@@ -25,7 +25,7 @@ from animatic.timeline.speakers import odd_speakers
 from animatic.timeline.speech import count_words
 from animatic.words import counted
 
-__all__ = ["HEARD_FINDERS", "MOST_WORDS_A_MINUTE"]
+__all__ = ["HEARD_FINDERS", "MOST_WORDS_A_MINUTE", "overrunning_dialogue"]
 
 MOST_WORDS_A_MINUTE = 200
 """Above radio delivery (160 to 180, Rodero 2012) and reading aloud (183, Brysbaert 2019)."""
@@ -33,7 +33,7 @@ FEWEST_WORDS = 3
 """A call of a word or two has no pace (common practice)."""
 
 
-def _overrunning_dialogue(checked: Checked) -> Iterator[Finding]:
+def overrunning_dialogue(checked: Checked) -> Iterator[Finding]:
     """A line that goes on beyond its panel."""
     rate = checked.timeline.rate
     for panel in checked.timeline.panels:
@@ -208,7 +208,7 @@ def _cut_texts(checked: Checked) -> Iterator[Finding]:
 
 
 HEARD_FINDERS: tuple[Finder, ...] = (
-    _overrunning_dialogue,
+    overrunning_dialogue,
     _lines_at_once,
     _tight_dialogue,
     _short_captions,

@@ -17,7 +17,7 @@ from animatic.frames import (
 )
 from animatic.timeline.model import Line
 
-__all__ = ["count_words", "dialogue_length", "line_length", "place_lines"]
+__all__ = ["count_words", "dialogue_length", "line_length", "place_lines", "spoken_seconds"]
 
 
 _UNSPACED = re.compile(
@@ -80,6 +80,15 @@ def dialogue_length(board: Board, entry: PanelEntry, rate: Rate) -> Fraction:
     if entry.dialogue[-1].over == "next":
         return last
     return last + board.content.speech.tail.in_seconds(rate)
+
+
+def spoken_seconds(board: Board, entry: PanelEntry, rate: Rate) -> Fraction:
+    """Return where the last line that may not run over the cut ends; 0 without one.
+
+    In seconds from the panel's start.
+    """
+    ends = zip(entry.dialogue, _laid(board, entry, rate), strict=True)
+    return max((end for line, (_, end) in ends if line.over == "no"), default=Fraction(0))
 
 
 def place_lines(
