@@ -82,11 +82,12 @@ def fit_length(
 
 
 def _is_cut_off(board: Board, timeline: Timeline, allowed: Sequence[Part]) -> bool:
-    """Whether a line runs over the end of a shot that must have more frames than it has."""
+    """Whether a line runs over the end of its shot, and a fit would give it room."""
     return any(
-        sum(allowed[panel.index].least for panel in shot.panels) > shot.frames
+        sum(allowed[later.index].least for later in shot.panels[panel.number - 1 :])
+        > shot.end - panel.start
         for shot in timeline.shots
-        if any(cut_off(board, shot))
+        for panel, _ in cut_off(board, shot)
     )
 
 
