@@ -53,6 +53,7 @@ def test_fit_shows_and_writes_only_when_told(
         "film     199    180     -19     -9\n"
         "1 shot as before: 30\n"
         "0:08.292 becomes 0:07.500\n"
+        "1 shot ends within a pose: 40; the last pose is exposed for fewer frames\n"
         "nothing is written; --write puts the new lengths into the board\n"
     )
     assert board.file.read_bytes() == before
@@ -247,9 +248,30 @@ def test_one_frame_and_one_cut_are_said_as_one(
     """
     board.write(panels(rows, HEAD + "music: [{file: music.wav, bpm: 60}]\n"))
     assert run(["fit", str(board.folder), "--beats", "--all"]) == 0
-    assert capsys.readouterr().out.splitlines()[-3:-1] == [
+    assert capsys.readouterr().out.splitlines()[-4:-1] == [
         "cut to shot 20: +1 frame, now at frame 48, on a beat",
         "1 of 1 cut lies on a beat",
+        # The film's length stays, and is odd.
+        "1 shot ends within a pose: 20; the last pose is exposed for fewer frames",
+    ]
+
+
+def test_fit_to_beats_says_by_how_much_a_cut_misses_its_beat(
+    board: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    board.sound("music.wav", 48_000 * 20)
+    rows = "\n".join(f"- {{shot: {n}, photo: a.jpg, duration: 2s}}" for n in (10, 20, 30))
+    music = "music: [{file: music.wav, bpm: 72, first_beat: 13f}]\n"
+    board.write(panels(rows, HEAD + music))
+    # Beats at 13, 33, 53, 73, 93 ...; on twos the cuts lie on even frames.
+    assert run(["fit", str(board.folder), "--beats"]) == 0
+    assert capsys.readouterr().out.splitlines()[-5:] == [
+        "0:06.000 becomes 0:06.000",
+        "cut to shot 20: +4 frames, now at frame 52, 1 frame (42 ms) before a beat",
+        "cut to shot 30: -2 frames, now at frame 94, 1 frame (42 ms) after a beat",
+        "2 of 2 cuts lie on a beat, 2 of them on the pose nearest to it: at most 1 frame (42 ms)"
+        " off",
+        "nothing is written; --write puts the new lengths into the board",
     ]
 
 

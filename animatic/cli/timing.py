@@ -87,6 +87,7 @@ def fit(
     _show(timeline, after)
     if beats:
         _show_beats(loaded, timeline, after)
+    _say_broken(loaded, timeline, after)
     _say_held(loaded, after, everything)
     if write:
         from animatic.board.history import replace_board
@@ -202,17 +203,52 @@ def _row(name: str, before: int, after: int, poses: int) -> dict[str, int | str]
 
 
 def _show_beats(board: Board, before: Timeline, after: Timeline) -> None:
-    """Say which cuts moved by how much, and how many lie on a beat now."""
-    from animatic.timeline.beats import beat_frames
+    """Say which cuts moved by how much, and how many lie on a beat now, and how near."""
+    from animatic.timeline.beats import landings
 
-    beats = set(beat_frames(board, after))
-    pairs = list(zip(before.shots, after.shots, strict=True))[1:]
-    for old, new in pairs:
-        if old.start != new.start:
-            where = "on a beat" if new.start in beats else "off the beat"
-            by = new.start - old.start
+    old = {shot.name: shot.start for shot in before.shots}
+    cuts = landings(board, after)
+    for cut in cuts:
+        if by := cut.shot.start - old[cut.shot.name]:
+            where = "on a beat" if not cut.off else "off the beat"
+            if cut.off and cut.is_on:
+                side = "after" if cut.off > 0 else "before"
+                where = f"{_off(cut.off, after)} {side} a beat"
             moved = f"{by:+} frame{'' if abs(by) == 1 else 's'}"
-            click.echo(f"cut to shot {new.name}: {moved}, now at frame {new.start}, {where}")
-    on_beat = sum(new.start in beats for _, new in pairs)
-    lie = "lies" if on_beat == 1 else "lie"
-    click.echo(f"{on_beat} of {counted(len(pairs), 'cut')} {lie} on a beat")
+            click.echo(
+                f"cut to shot {cut.shot.name}: {moved}, now at frame {cut.shot.start}, {where}"
+            )
+    on_beat = [cut.off for cut in cuts if cut.is_on]
+    lie = "lies" if len(on_beat) == 1 else "lie"
+    words = f"{len(on_beat)} of {counted(len(cuts), 'cut')} {lie} on a beat"
+    if near := [off for off in on_beat if off]:
+        most = _off(max(near, key=abs), after)
+        words += f", {len(near)} of them on the pose nearest to it: at most {most} off"
+    click.echo(words)
+
+
+def _off(frames: int, timeline: Timeline) -> str:
+    from animatic.frames import milliseconds_from_frames
+
+    time = milliseconds_from_frames(abs(frames), timeline.rate)
+    return f"{counted(abs(frames), 'frame')} ({time} ms)"
+
+
+def _say_broken(board: Board, before: Timeline, after: Timeline) -> None:
+    """Say which shots end within a pose by their new length."""
+    from animatic.errors import listed
+    from animatic.timeline.finding import Checked
+    from animatic.timeline.findings import broken_poses
+
+    changed = {
+        new.name
+        for old, new in zip(before.shots, after.shots, strict=True)
+        if old.frames != new.frames
+    }
+    broken = dict.fromkeys(one.shot for one in broken_poses(Checked(board, after)))
+    if names := [name for name in broken if name in changed]:
+        end = "ends" if len(names) == 1 else "end"
+        click.echo(
+            f"{counted(len(names), 'shot')} {end} within a pose: {listed(names)}; the last pose"
+            " is exposed for fewer frames"
+        )

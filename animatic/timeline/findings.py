@@ -28,7 +28,7 @@ from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import count_words
 from animatic.words import counted, ones
 
-__all__ = ["FINDERS", "Checked", "Finder", "Finding", "findings"]
+__all__ = ["FINDERS", "Checked", "Finder", "Finding", "broken_poses", "findings"]
 
 FEWEST_FRAMES = 6
 """A panel shorter than this is hardly seen (common practice)."""
@@ -63,7 +63,7 @@ def findings(
     return sorted(found, key=lambda finding: (finding.place, finding.kind))
 
 
-def _broken_poses(checked: Checked) -> Iterator[Finding]:
+def broken_poses(checked: Checked) -> Iterator[Finding]:
     """A shot that is not a whole number of poses."""
     for shot in checked.timeline.shots:
         runs = list(_runs(shot))
@@ -298,7 +298,7 @@ def _of_hold(hold: Hold, seconds: str) -> str:
 FINDERS: tuple[Finder, ...] = (
     *HEARD_FINDERS,
     *MOVE_FINDERS,
-    _broken_poses,
+    broken_poses,
     _short_reading,
     _long_holds,
     _small_photos,
