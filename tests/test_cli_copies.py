@@ -78,8 +78,8 @@ def test_a_length_that_hangs_on_a_lost_recording_is_said_in_one_line(
     assert run(["compare", str(copy), str(film.folder)]) == 1
     assert capsys.readouterr().err == (
         f"{copy}:6:38: panels[2].dialogue (shot 20): 1 panel is as long as late.wav, which is"
-        f" neither beside this board nor in {film.folder}; put this copy into the folder where its sounds"
-        " are, and compare again\n"
+        f" neither beside this board nor in {film.folder}; put this copy into the folder where"
+        " its sounds are, and compare again\n"
     )
 
 
