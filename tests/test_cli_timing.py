@@ -51,7 +51,9 @@ def test_fit_shows_and_writes_only_when_told(
         "20        72     64      -8     -4\n"
         "40        48     43      -5     -2\n"
         "film     199    180     -19     -9\n"
+        "1 shot as before: 30\n"
         "0:08.292 becomes 0:07.500\n"
+        "1 shot ends within a pose: 40; the last pose is exposed for fewer frames\n"
         "nothing is written; --write puts the new lengths into the board\n"
     )
     assert board.file.read_bytes() == before
@@ -190,25 +192,6 @@ def test_fit_says_what_is_wrong(
     assert capsys.readouterr().err == words
 
 
-def test_fit_to_beats_says_which_cut_moved(
-    board: BoardFolder, capsys: pytest.CaptureFixture[str]
-) -> None:
-    board.sound("music.wav", 48_000 * 20)
-    board.write(panels(ROWS, HEAD + "music: [{file: music.wav, bpm: 72}]\n"))
-    # Beats every 20 frames at 24; cuts at 48, 120 and 151.
-    assert run(["fit", str(board.folder), "--beats", "--tolerance", "10"]) == 0
-    assert capsys.readouterr().out == (
-        "shot  before  after  change  poses\n"
-        "10        48     40      -8     -4\n"
-        "20        72     80      +8     +4\n"
-        "film     199    199      +0     +0\n"
-        "0:08.292 becomes 0:08.292\n"
-        "cut to shot 20: -8 frames, now at frame 40, on a beat\n"
-        "2 of 3 cuts lie on a beat\n"
-        "nothing is written; --write puts the new lengths into the board\n"
-    )
-
-
 def test_the_table_of_a_fit_keeps_its_columns_whatever_stands_in_them(
     board: BoardFolder, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -233,22 +216,6 @@ def test_a_film_lasts_a_day_at_most(
     for frames in (day + 1, 10**12):
         assert run(["fit", str(board.folder), "--frames", str(frames)]) == 1
         assert "; longest: 24 hours\n" in capsys.readouterr().err
-
-
-def test_one_frame_and_one_cut_are_said_as_one(
-    board: BoardFolder, capsys: pytest.CaptureFixture[str]
-) -> None:
-    board.sound("music.wav", 48_000 * 20)
-    rows = """
-    - {shot: 10, photo: a.jpg, duration: 47f}
-    - {shot: 20, photo: a.jpg, duration: 2s}
-    """
-    board.write(panels(rows, HEAD + "music: [{file: music.wav, bpm: 60}]\n"))
-    assert run(["fit", str(board.folder), "--beats", "--all"]) == 0
-    assert capsys.readouterr().out.splitlines()[-3:-1] == [
-        "cut to shot 20: +1 frame, now at frame 48, on a beat",
-        "1 of 1 cut lies on a beat",
-    ]
 
 
 def test_compare_with_the_last_copy_and_with_a_revision(

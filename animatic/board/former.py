@@ -1,4 +1,4 @@
-"""A board of another time: a kept copy, or a git revision, whose files may be gone since.
+"""A board of another time: a copy, or a git revision, whose files may be gone since or elsewhere.
 
 It is read to be compared with, not to be assembled, so a photo or sound that is no longer
 there is no problem: a line then takes the time its words need.
@@ -13,12 +13,15 @@ from typing import Any
 from animatic.board.checks import NamedFile, board_problems, named_files
 from animatic.board.keys.schema import BoardContent
 from animatic.board.media import MediaFacts, PhotoFacts, look_at
-from animatic.board.read import Board, content_of
-from animatic.board.text.yamltree import parse
+from animatic.board.read import Board, content_of, resolve
+from animatic.board.shotnames import repeated_shots
+from animatic.board.text.yamltree import Tree, key_words, parse
 from animatic.board.voices import speak_lines
-from animatic.errors import BoardError, UsageError
+from animatic.board.waiting import waiting_problems
+from animatic.errors import BoardError, Problem, UsageError, listed
+from animatic.words import counted
 
-__all__ = ["board_at_revision", "former_board"]
+__all__ = ["board_at_revision", "copy_of_board", "former_board"]
 
 
 def former_board(data: bytes, file: Path, label: str) -> Board:
@@ -27,26 +30,99 @@ def former_board(data: bytes, file: Path, label: str) -> Board:
     Messages name it as `label`. BoardError for what is wrong in the text itself. Whether its
     setups wait for each other is not looked at: only a plan needs that.
     """
+    tree, content = _text(data, label)
+    # Kept copies may be older than the rule that a shot is named once.
+    _refuse(tree, board_problems(content, [], MediaFacts({}, {}, {}), tree, repeated={}))
+    return _without_lost(file, content, tree)[0]
+
+
+def copy_of_board(file: Path, others: Path) -> tuple[Board, list[str]] | None:
+    """Return a board some of whose files are not beside it, and which of them are nowhere.
+
+    They are looked for in the folder `others` too, by the same names. None where all are beside
+    it, or the file is no board at all. BoardError for what is wrong in the text, and where a
+    length hangs on a lost recording.
+    """
+    data = file.read_bytes()
+    if not isinstance(parse(data, str(file)).root, dict):
+        return None
+    tree, content = _text(data, str(file))
+    if all(one.is_there for one in _media_files(content, file.parent)):
+        return None
+    problems = board_problems(
+        content, [], MediaFacts({}, {}, {}), tree, repeated_shots(content, data, tree.file)
+    )
+    _refuse(tree, [*problems, *waiting_problems(content, tree)])
+    board, lost = _without_lost(file, content, tree, others)
+    _refuse(tree, _lengths_lost(content, tree, {one.named for one in lost}, others))
+    return board, list(dict.fromkeys(one.named for one in lost))
+
+
+def _text(data: bytes, label: str) -> tuple[Tree, BoardContent]:
+    """Return what a text says as a board; BoardError where it is none."""
     tree = parse(data, label)
     content, problems = content_of(tree)
     if content is None or problems:
         raise BoardError(tree.with_shots(problems))
-    files = [f for f in named_files(content, file.parent) if f.kind in ("photo", "sound")]
+    return tree, content
+
+
+def _refuse(tree: Tree, problems: list[Problem]) -> None:
+    if problems:
+        raise BoardError(tree.with_shots(problems))
+
+
+def _media_files(content: BoardContent, folder: Path) -> list[NamedFile]:
+    return [f for f in named_files(content, folder) if f.kind in ("photo", "sound")]
+
+
+def _without_lost(
+    file: Path, content: BoardContent, tree: Tree, others: Path | None = None
+) -> tuple[Board, list[NamedFile]]:
+    """Return the board without the files that are lost, and these.
+
+    What is not beside it and is in the folder `others` counts as if it were beside it.
+    """
+    files = _media_files(content, file.parent)
+    at = {f.path: f.path if f.is_there or not others else resolve(others, f.named) for f in files}
     spoken = speak_lines(content)
-    media = look_at(
-        {f.path for f in files if f.kind == "photo" and f.is_there},
-        {f.path for f in files if f.kind == "sound" and f.is_there} | set(spoken.files.values()),
+    seen = look_at(
+        {at[f.path] for f in files if f.kind == "photo" and at[f.path].is_file()},
+        {at[f.path] for f in files if f.kind == "sound" and at[f.path].is_file()}
+        | set(spoken.files.values()),
     )
+    media = MediaFacts(dict(seen.photos), dict(seen.sounds), seen.faults)
+    for path, real in at.items():
+        if real in seen.photos:
+            media.photos[path] = seen.photos[real]
+        if real in seen.sounds:
+            media.sounds[path] = seen.sounds[real]
     lost = [f for f in files if f.path not in media.photos and f.path not in media.sounds]
-    content = _without(content, lost)
     for photo in lost:
         if photo.kind == "photo":
             media.photos[photo.path] = PhotoFacts(1, 1)
-    # Kept copies may be older than the rule that a shot is named once.
-    found = board_problems(content, [], MediaFacts({}, {}, {}), tree, repeated={})
-    if found:
-        raise BoardError(tree.with_shots(found))
-    return Board(file, content, media, tree, spoken)
+    return Board(file, _without(content, lost), media, tree, spoken), lost
+
+
+def _lengths_lost(content: BoardContent, tree: Tree, lost: set[str], others: Path) -> list[Problem]:
+    """Return the problem of panels that are as long as recordings that are lost, if there are."""
+    found = [
+        (index, line.voice)
+        for index, panel in enumerate(content.panels)
+        if panel.duration is None and any(line.over == "no" for line in panel.dialogue)
+        for line in panel.dialogue
+        if line.voice in lost
+    ]
+    if not found:
+        return []
+    names = listed(list(dict.fromkeys(str(voice) for _, voice in found)))
+    is_one = len({voice for _, voice in found}) == 1
+    count = len({index for index, _ in found})
+    what = f"{counted(count, 'panel')} {'is' if count == 1 else 'are'} as long as {names},"
+    what += f" which {'is' if is_one else 'are'} neither beside this board nor in {others}"
+    hint = "put this copy into the folder where its sounds are, and compare again"
+    key = ("panels", found[0][0], "dialogue")
+    return [Problem(tree.place(key), key_words(key), what, hint=hint)]
 
 
 def _without(content: BoardContent, lost: list[NamedFile]) -> BoardContent:

@@ -10,6 +10,7 @@ import click
 from animatic.cli.common import make_folder, read
 from animatic.cli.options import board_argument, format_option, out_option
 from animatic.errors import BoardError, UsageError
+from animatic.words import counted
 
 if TYPE_CHECKING:
     from animatic.board import Board
@@ -23,8 +24,9 @@ if TYPE_CHECKING:
 def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
     """Show what differs between two boards, in frames, poses and time on set.
 
-    With one board, or none, it is compared with its last kept copy, or with --since. It also
-    says what the change does to the plan of the shoot.
+    With one board, or none, it is compared with its last kept copy, or with --since. Of two, one
+    may be a copy kept elsewhere: files that are not beside it are looked for beside the other. It
+    also says what the change does to the plan of the shoot.
     """
     from animatic.sheets import changes
     from animatic.shoot import plan_shoot
@@ -35,8 +37,11 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
         raise UsageError("name at most two boards, the old one first")
     if len(boards) == 2 and since is not None:
         raise UsageError("say --since or two boards, not both")
-    board, new = read(boards[-1] if boards else Path("."))
-    former, old = read(boards[0]) if len(boards) == 2 else _former(board, since)
+    if len(boards) == 2:
+        (former, old), (board, new) = (_named(*pair) for pair in (boards, boards[::-1]))
+    else:
+        board, new = read(boards[-1] if boards else Path("."))
+        former, old = _former(board, since)
     comparison = compare_films((former, old), (board, new))
     shooting = shooting_change((former, old), (board, new))
     change = None
@@ -52,6 +57,27 @@ def compare(boards: tuple[Path, ...], since: str | None, form: str) -> None:
         write = changes.as_text if form == "table" else changes.as_markdown
         lines = change.lines() if change is not None else []
         click.echo(write(comparison, shooting, lines), nl=False)
+
+
+def _named(named: Path, other: Path) -> tuple[Board, Timeline]:
+    """Return one of two boards and its timeline; what it lacks is looked for beside the other."""
+    from animatic.board import find_board
+    from animatic.board.former import copy_of_board
+    from animatic.errors import listed
+    from animatic.timeline import lay_out
+
+    try:
+        return read(named)
+    except BoardError:
+        file, others = find_board(named), find_board(other).parent
+        if (copy := copy_of_board(file, others)) is None:
+            raise
+    board, lost = copy
+    if lost:
+        are = "is" if len(lost) == 1 else "are"
+        files = f"{counted(len(lost), 'file')} that {are} neither beside it nor in {others}"
+        click.echo(f"{file}: compared without {files}: {listed(lost)}", err=True)
+    return board, lay_out(board)
 
 
 def _former(board: Board, since: str | None) -> tuple[Board, Timeline]:

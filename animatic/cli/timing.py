@@ -56,9 +56,9 @@ def fit(
     """Scale the film to an exact length, or move its cuts to beats.
 
     Locked panels, recorded dialogue and counts such as 60f stay; with --all only locked panels
-    do. Shows each shot before and after; the board changes only with --write. It
-    then says behind each length what has become of it, as 2.5s ~58f: exactly 58 frames, and the
-    next fit starts from 2.5s again.
+    do. Shows each shot that gets another length, before and after, and names the others; the
+    board changes only with --write. It then says behind each length what has become of it, as
+    2.5s ~58f: exactly 58 frames, and the next fit starts from 2.5s again.
     """
     from animatic.sheets.rows import run_time
     from animatic.timeline.beats import fit_beats
@@ -79,6 +79,7 @@ def fit(
             raise CannotFit("\n".join([str(fault), *more])) from None
     if not changes:
         click.echo(f"nothing to change: {counted(timeline.frames, 'frame')}, {run_time(timeline)}")
+        _say_held(loaded, timeline, everything)
         return
     was = bytes_as_read(loaded)
     data = _edited(loaded, was, changes)
@@ -86,6 +87,8 @@ def fit(
     _show(timeline, after)
     if beats:
         _show_beats(loaded, timeline, after)
+    _say_broken(loaded, timeline, after)
+    _say_held(loaded, after, everything)
     if write:
         from animatic.board.history import replace_board
 
@@ -162,7 +165,8 @@ def _laid_again(board: Board, data: bytes) -> Timeline:
 
 
 def _show(before: Timeline, after: Timeline) -> None:
-    """Print the shots whose length changes, and the film."""
+    """Print the shots whose length changes and the film, and name those that stay."""
+    from animatic.errors import listed
     from animatic.sheets import table
     from animatic.sheets.rows import run_time
 
@@ -175,7 +179,22 @@ def _show(before: Timeline, after: Timeline) -> None:
     rows.append(_row("film", before.frames, after.frames, poses))
     heads = [table.Head(key, key, right=key != "shot") for key in rows[0]]
     click.echo(table.as_text(heads, rows))
+    stay = [
+        old.name
+        for old, new in zip(before.shots, after.shots, strict=True)
+        if old.frames == new.frames
+    ]
+    if stay:
+        click.echo(f"{counted(len(stay), 'shot')} as before: {listed(stay)}")
     click.echo(f"{run_time(before)} becomes {run_time(after)}")
+
+
+def _say_held(board: Board, timeline: Timeline, everything: bool) -> None:
+    """Say which lines run over a cut since what they need is held."""
+    from animatic.timeline.overruns import held_lines
+
+    for words in held_lines(board, timeline, everything):
+        click.echo(words)
 
 
 def _row(name: str, before: int, after: int, poses: int) -> dict[str, int | str]:
@@ -184,17 +203,52 @@ def _row(name: str, before: int, after: int, poses: int) -> dict[str, int | str]
 
 
 def _show_beats(board: Board, before: Timeline, after: Timeline) -> None:
-    """Say which cuts moved by how much, and how many lie on a beat now."""
-    from animatic.timeline.beats import beat_frames
+    """Say which cuts moved by how much, and how many lie on a beat now, and how near."""
+    from animatic.timeline.beats import landings
 
-    beats = set(beat_frames(board, after))
-    pairs = list(zip(before.shots, after.shots, strict=True))[1:]
-    for old, new in pairs:
-        if old.start != new.start:
-            where = "on a beat" if new.start in beats else "off the beat"
-            by = new.start - old.start
+    old = {shot.name: shot.start for shot in before.shots}
+    cuts = landings(board, after)
+    for cut in cuts:
+        if by := cut.shot.start - old[cut.shot.name]:
+            where = "on a beat" if not cut.off else "off the beat"
+            if cut.off and cut.is_on:
+                side = "after" if cut.off > 0 else "before"
+                where = f"{_off(cut.off, after)} {side} a beat"
             moved = f"{by:+} frame{'' if abs(by) == 1 else 's'}"
-            click.echo(f"cut to shot {new.name}: {moved}, now at frame {new.start}, {where}")
-    on_beat = sum(new.start in beats for _, new in pairs)
-    lie = "lies" if on_beat == 1 else "lie"
-    click.echo(f"{on_beat} of {counted(len(pairs), 'cut')} {lie} on a beat")
+            click.echo(
+                f"cut to shot {cut.shot.name}: {moved}, now at frame {cut.shot.start}, {where}"
+            )
+    on_beat = [cut.off for cut in cuts if cut.is_on]
+    lie = "lies" if len(on_beat) == 1 else "lie"
+    words = f"{len(on_beat)} of {counted(len(cuts), 'cut')} {lie} on a beat"
+    if near := [off for off in on_beat if off]:
+        most = _off(max(near, key=abs), after)
+        words += f", {len(near)} of them on the pose nearest to it: at most {most} off"
+    click.echo(words)
+
+
+def _off(frames: int, timeline: Timeline) -> str:
+    from animatic.frames import milliseconds_from_frames
+
+    time = milliseconds_from_frames(abs(frames), timeline.rate)
+    return f"{counted(abs(frames), 'frame')} ({time} ms)"
+
+
+def _say_broken(board: Board, before: Timeline, after: Timeline) -> None:
+    """Say which shots end within a pose by their new length."""
+    from animatic.errors import listed
+    from animatic.timeline.finding import Checked
+    from animatic.timeline.findings import broken_poses
+
+    changed = {
+        new.name
+        for old, new in zip(before.shots, after.shots, strict=True)
+        if old.frames != new.frames
+    }
+    broken = dict.fromkeys(one.shot for one in broken_poses(Checked(board, after)))
+    if names := [name for name in broken if name in changed]:
+        end = "ends" if len(names) == 1 else "end"
+        click.echo(
+            f"{counted(len(names), 'shot')} {end} within a pose: {listed(names)}; the last pose"
+            " is exposed for fewer frames"
+        )

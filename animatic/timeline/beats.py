@@ -1,12 +1,15 @@
 """Moving cuts to the beats of the music.
 
-All cuts are moved together: as many as can be lie on a beat, and of all ways to do that the
-one is taken that moves the cuts least in sum. A dynamic programme over the cuts finds it;
-going from cut to cut would not, since moving one cut takes room from the next.
+All cuts are moved together: as many as can be lie on a beat, or on the pose of the shot before
+them that is nearest to one. Of all ways to do that the one is taken in which the fewest shots
+end within a pose, then the one that misses the beats least, then the one that moves the cuts
+least, both in sum. A dynamic programme over the cuts finds it; going from cut to cut would
+not, since moving one cut takes room from the next.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -19,10 +22,10 @@ from animatic.board.keys.schema import MusicEntry
 from animatic.frames import decimal, frames_from_seconds, seconds_from_frames
 from animatic.timeline.cues import crossfade, looped_length
 from animatic.timeline.fit import CannotFit, lengths_to_write, share_out
-from animatic.timeline.least import parts
-from animatic.timeline.model import Timeline
+from animatic.timeline.least import Part, parts
+from animatic.timeline.model import Shot, Timeline
 
-__all__ = ["Room", "beat_frames", "best_cuts", "fit_beats"]
+__all__ = ["Landing", "Room", "beat_frames", "best_cuts", "fit_beats", "landings", "off_beat"]
 
 TOLERANCE = 5
 """How many frames a cut may move, where nothing else is asked for."""
@@ -34,6 +37,23 @@ class Room:
 
     frames: int
     least: int | None
+    step: int = 1
+    """Frames of a pose where its length changes."""
+    whole: int = 0
+    """A length, plus or minus whole poses, with which its poses are whole."""
+    near: int = 0
+    """Frames off a beat at which the cut behind it still counts as on it: half a pose."""
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """Where a cut lies: the shot that it begins, and the frames it comes after the nearest beat."""
+
+    shot: Shot
+    off: int
+    """Below 0 where it comes before it."""
+    is_on: bool
+    """Whether it lies on a beat, or so near that the pose before it leaves no nearer place."""
 
 
 def beat_frames(board: Board, timeline: Timeline) -> list[int]:
@@ -99,6 +119,10 @@ def _all_beats(board: Board, music: MusicEntry, timeline: Timeline) -> Iterator[
             yield first + number * 60 / music.bpm
 
 
+_Cost = tuple[int, int, int, int]
+"""Cuts off the beat, shots that end within a pose, frames off the beats, frames moved."""
+
+
 def best_cuts(
     rooms: Sequence[Room], beats: Sequence[int], tolerance: int, held: frozenset[int] = frozenset()
 ) -> list[int]:
@@ -106,26 +130,31 @@ def best_cuts(
 
     Cut i lies before shot i; the film's ends and the cuts in `held` stay. No cut moves more
     than `tolerance` frames, no shot gets shorter than its least, and a shot without room keeps
-    its length. The count of cuts off the beat is least, then the sum of moves.
+    its length. The count of cuts that lie further off a beat than is near is least, then
+    that of shots that end within a pose, then the sum of frames off the beats, then of moves.
 
     >>> best_cuts([Room(10, 2), Room(9, 2)], [0, 12, 24], 3)
     [0, 12, 19]
+    >>> best_cuts([Room(10, 2, step=2, near=1), Room(10, 2, step=2)], [0, 13], 4)
+    [0, 12, 20]
     """
     cuts = [0]
     for room in rooms:
         cuts.append(cuts[-1] + room.frames)
-    on_beat = set(beats)
-    # costs[move] = (cuts off the beat, sum of moves) of the cheapest way to have this cut there.
-    costs: dict[int, tuple[int, int]] = {0: (0, 0)}
+    # costs[move] = the cost of the cheapest way to have this cut there.
+    costs: dict[int, _Cost] = {0: (0, 0, 0, 0)}
     origins: list[dict[int, int]] = []
     for index, room in enumerate(rooms, 1):
         stays = index == len(rooms) or index in held
-        after: dict[int, tuple[int, int]] = {}
+        after: dict[int, _Cost] = {}
         origin: dict[int, int] = {}
         moves = (0,) if stays else range(-tolerance, tolerance + 1)
-        for move, (cost, before) in _cheapest(room, costs, moves):
-            is_off = index < len(rooms) and cuts[index] + move not in on_beat
-            after[move] = (cost[0] + is_off, cost[1] + abs(move))
+        for move, ((off, broken, missed, moved), before) in _cheapest(room, costs, moves):
+            is_cut = index < len(rooms)
+            miss = abs(off_beat(cuts[index] + move, beats)) if is_cut and beats else 0
+            is_off = is_cut and (not beats or miss > room.near)
+            missed += 0 if is_off else miss
+            after[move] = off + is_off, broken, missed, moved + abs(move)
             origin[move] = before
         costs = after
         origins.append(origin)
@@ -135,27 +164,61 @@ def best_cuts(
     return [cut + move for cut, move in zip(cuts, reversed(back), strict=True)]
 
 
+def off_beat(frame: int, beats: Sequence[int]) -> int:
+    """Return by how many frames a cut comes after the nearest beat, or before it (below 0).
+
+    Of two that are as near it is the earlier; `beats` rise.
+
+    >>> off_beat(13, [0, 12, 24]), off_beat(23, [0, 12, 24])
+    (1, -1)
+    """
+    at = bisect_left(beats, frame)
+    return min((frame - beat for beat in beats[max(0, at - 1) : at + 1]), key=abs)
+
+
+def landings(board: Board, timeline: Timeline) -> list[Landing]:
+    """Return how every cut of the film lies to the beats of its music; none without beats."""
+    beats = beat_frames(board, timeline)
+    found = []
+    for before, shot in pairwise(timeline.shots) if beats else ():
+        off = off_beat(shot.start, beats)
+        found.append(Landing(shot, off, abs(off) <= _near(before)))
+    return found
+
+
+def _near(shot: Shot) -> int:
+    """Return how many frames off a beat whole poses may leave the cut behind a shot."""
+    return max(panel.shoot_on for panel in shot.panels) // 2
+
+
 def _cheapest(
-    room: Room, costs: Mapping[int, tuple[int, int]], moves: Iterable[int]
-) -> Iterator[tuple[int, tuple[tuple[int, int], int]]]:
+    room: Room, costs: Mapping[int, _Cost], moves: Iterable[int]
+) -> Iterator[tuple[int, tuple[_Cost, int]]]:
     """Yield each move that the end of a shot can make, with (cost, move) of its start.
 
     `costs` and `moves` rise: what a start may move for one end it may for every later one, so
-    that one pass over both is enough.
+    that one pass over both is enough. Starts count apart by where they lie within a pose.
     """
     if room.least is None:
         yield from ((move, (costs[move], move)) for move in moves if move in costs)
         return
     starts = list(costs.items())
-    best: tuple[tuple[int, int], int] | None = None
+    best: dict[int, tuple[_Cost, int]] = {}
     at = 0
     for move in moves:
         while at < len(starts) and room.frames + move - starts[at][0] >= room.least:
             before, cost = starts[at]
-            best = (cost, before) if best is None else min(best, (cost, before))
+            within = before % room.step
+            best[within] = min(best.get(within, (cost, before)), (cost, before))
             at += 1
-        if best is not None:
-            yield move, best
+        if best:
+            wanted = (room.frames + move - room.whole) % room.step
+            yield move, min(_with_pose(*one, within == wanted) for within, one in best.items())
+
+
+def _with_pose(cost: _Cost, before: int, is_whole: bool) -> tuple[_Cost, int]:
+    off, broken, missed, moved = cost
+    return (off, broken + (not is_whole), missed, moved), before
 
 
 def fit_beats(
@@ -175,12 +238,30 @@ def fit_beats(
         groups.append(group)
         can_move = any(part.moves for part in group)
         least = sum(part.least for part in group)
-        rooms.append(Room(shot.frames, least if can_move else None))
+        step, whole = _poses(shot, group)
+        rooms.append(Room(shot.frames, least if can_move else None, step, whole, _near(shot)))
     cuts = best_cuts(rooms, beats, tolerance, _held_cuts(board, timeline))
     wanted = [part.own for part in allowed]
     for group, (start, end) in zip(groups, pairwise(cuts), strict=True):
         share_out(group, end - start, wanted)
     return lengths_to_write(board, timeline.rate, wanted)
+
+
+def _poses(shot: Shot, group: Sequence[Part]) -> tuple[int, int]:
+    """Return the frames of a pose where a shot's length changes, and a length of whole poses.
+
+    What changes lies in the stretch of one `shoot_on` in which the last panel moves, and the
+    others stay as they are.
+    """
+    last = max((at for at, part in enumerate(group) if part.moves), default=len(group) - 1)
+    step = group[last].step
+    stretch = [last]
+    for way in (-1, 1):
+        at = last + way
+        while 0 <= at < len(group) and group[at].step == step:
+            stretch.append(at)
+            at += way
+    return step, shot.frames - sum(shot.panels[at].frames for at in stretch)
 
 
 def _why_none(board: Board, timeline: Timeline) -> str:

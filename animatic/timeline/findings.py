@@ -21,14 +21,14 @@ from animatic.timeline.framing import scale
 from animatic.timeline.heardfindings import HEARD_FINDERS
 from animatic.timeline.holds import Hold, holds
 from animatic.timeline.least import frames_for_move
-from animatic.timeline.level import Untold, levels
+from animatic.timeline.level import Levelled, Untold, levels
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.movefindings import MOVE_FINDERS
 from animatic.timeline.reading import reading_seconds
 from animatic.timeline.speech import count_words
 from animatic.words import counted, ones
 
-__all__ = ["FINDERS", "Checked", "Finder", "Finding", "findings"]
+__all__ = ["FINDERS", "Checked", "Finder", "Finding", "broken_poses", "findings"]
 
 FEWEST_FRAMES = 6
 """A panel shorter than this is hardly seen (common practice)."""
@@ -63,7 +63,7 @@ def findings(
     return sorted(found, key=lambda finding: (finding.place, finding.kind))
 
 
-def _broken_poses(checked: Checked) -> Iterator[Finding]:
+def broken_poses(checked: Checked) -> Iterator[Finding]:
     """A shot that is not a whole number of poses."""
     for shot in checked.timeline.shots:
         runs = list(_runs(shot))
@@ -151,26 +151,56 @@ def _uneven_photos(checked: Checked) -> Iterator[Finding]:
             )
             hint = "take it again, or correct it in a photo program"
             yield checked.finding("level", panel.shot, panel_key(panel, "photo"), what, hint)
-    for setup in dict.fromkeys(one.setup for one in evened if one.untold):
-        untold = [one for one in evened if one.untold and one.setup == setup]
-        panels = [shown[setup, one.photo] for one in untold]
-        first = min(panels, key=lambda panel: panel.index)
-        missing, unknown = _UNTOLD[untold[0].untold]
-        others = [one for one in evened if one.setup == setup and not one.untold]
-        measure = _photos_of([shown[setup, one.photo] for one in others])
-        share = "share" if len(panels) > 1 else "shares"
-        what = (
-            f"{_photos_of(panels)} {share} nothing with {measure}, by which setup {setup} is"
-            f" evened, and not all of them hold {missing}: nothing tells {unknown}"
-        )
-        hint = "look at these cuts in the film; where they flicker, take the photos again with"
-        hint += " exposure and white balance set by hand"
-        yield checked.finding("level", first.shot, panel_key(first, "photo"), what, hint)
+    for setup in dict.fromkeys(one.setup for one in evened):
+        of_setup = [(one, shown[setup, one.photo]) for one in evened if one.setup == setup]
+        yield from _unlike_its_exposure(checked, of_setup)
+        yield from _untold_photos(checked, of_setup)
+
+
+def _unlike_its_exposure(
+    checked: Checked, photos: Sequence[tuple[Levelled, Panel]]
+) -> Iterator[Finding]:
+    """Photos of a setup that show other light than what the camera wrote down would give."""
+    apart = [(one.apart, panel) for one, panel in photos if one.apart]
+    if not apart:
+        return
+    panels = [panel for _, panel in apart]
+    first = min(panels, key=lambda panel: panel.index)
+    most = max(abs(stops) for stops, _ in apart) / 100
+    show = "show" if len(panels) > 1 else "shows"
+    other = f"up to {most:.1f} stops" if len(panels) > 1 else f"{most:.1f} stops"
+    if len({stops > 0 for stops, _ in apart}) > 1:
+        other += " more or less"
+    else:
+        other += " more" if apart[0][0] > 0 else " less"
+    what = (
+        f"beside others of setup {photos[0][0].setup}, {_photos_of(panels)} {show} {other} light"
+        " than the exposures that the camera wrote down would give"
+    )
+    hint = "a lamp, the daylight or a filter changed, and level: even takes it out of the film"
+    yield checked.finding("level", first.shot, panel_key(first, "photo"), what, hint)
+
+
+def _untold_photos(checked: Checked, photos: Sequence[tuple[Levelled, Panel]]) -> Iterator[Finding]:
+    """Photos of a setup that nothing can be told of beside the others."""
+    untold = [(one, panel) for one, panel in photos if one.untold]
+    if not untold:
+        return
+    panels = [panel for _, panel in untold]
+    first = min(panels, key=lambda panel: panel.index)
+    missing, unknown = _UNTOLD[untold[0][0].untold]
+    share = "share" if len(panels) > 1 else "shares"
+    what = (
+        f"{_photos_of(panels)} {share} nothing with the rest of setup {untold[0][0].setup}, and"
+        f" not all hold {missing}: nothing tells {unknown}"
+    )
+    hint = "look for flicker at these cuts; exposure and white balance set by hand end it"
+    yield checked.finding("level", first.shot, panel_key(first, "photo"), what, hint)
 
 
 _UNTOLD = {
-    Untold.EXPOSURE: ("how they were exposed", "how light they should be"),
-    Untold.WHITE: ("that their white balance was set by hand", "which white they should have"),
+    Untold.EXPOSURE: ("exposure data", "how light they should be"),
+    Untold.WHITE: ("a white balance set by hand", "which white they should have"),
 }
 
 
@@ -298,7 +328,7 @@ def _of_hold(hold: Hold, seconds: str) -> str:
 FINDERS: tuple[Finder, ...] = (
     *HEARD_FINDERS,
     *MOVE_FINDERS,
-    _broken_poses,
+    broken_poses,
     _short_reading,
     _long_holds,
     _small_photos,

@@ -22,6 +22,7 @@ from animatic.frames import Rate, decimal, frames_from_seconds, share_in_steps
 from animatic.timeline.layout import panel_ends
 from animatic.timeline.least import Part, parts, unfitted
 from animatic.timeline.model import Timeline
+from animatic.timeline.overruns import cut_off
 from animatic.words import counted
 
 __all__ = [
@@ -67,9 +68,9 @@ def fit_length(
     None stands for no length: the panel comes to its frames by itself. CannotFit says what
     would be possible and what holds it.
     """
-    if frames == timeline.frames:
-        return {}
     allowed = parts(board, timeline, everything)
+    if frames == timeline.frames and not _is_cut_off(board, timeline, allowed):
+        return {}
     bounds = limits(board, timeline, everything)
     longest = bounds.longest or frames_from_seconds(Fraction(LONGEST), timeline.rate)
     if not bounds.shortest <= frames <= longest:
@@ -78,6 +79,16 @@ def fit_length(
     wanted = [part.own for part in allowed]
     share_out(allowed, frames, wanted)
     return lengths_to_write(board, timeline.rate, wanted)
+
+
+def _is_cut_off(board: Board, timeline: Timeline, allowed: Sequence[Part]) -> bool:
+    """Whether a line runs over the end of its shot, and a fit would give it room."""
+    return any(
+        sum(allowed[later.index].least for later in shot.panels[panel.number - 1 :])
+        > shot.end - panel.start
+        for shot in timeline.shots
+        for panel, _ in cut_off(board, shot)
+    )
 
 
 def share_out(group: Sequence[Part], total: int, lengths: list[int]) -> None:

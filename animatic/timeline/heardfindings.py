@@ -22,7 +22,7 @@ from animatic.timeline.finding import Checked, Finder, Finding, panel_key
 from animatic.timeline.model import Line, Panel
 from animatic.timeline.reading import LEAST_SECONDS
 from animatic.timeline.speakers import odd_speakers
-from animatic.timeline.speech import count_words
+from animatic.timeline.speech import count_words, estimated_length
 from animatic.words import counted
 
 __all__ = ["HEARD_FINDERS", "MOST_WORDS_A_MINUTE", "overrunning_dialogue"]
@@ -75,7 +75,8 @@ def _tight_dialogue(checked: Checked) -> Iterator[Finding]:
     """More words than can be spoken in the time that a line has.
 
     Each recording has its own time, and so has a line that may run over the cut. Lines without
-    a recording that together run over their panel's end share what the panel leaves them.
+    a recording that together run over their panel's end share what the panel leaves them; else
+    they have the time that their words take, however fast a scratch voice speaks them.
     """
     for panel in checked.timeline.panels:
         for lines in _timed_together(checked, panel):
@@ -84,7 +85,8 @@ def _tight_dialogue(checked: Checked) -> Iterator[Finding]:
             too_fast = words * 60 * SAMPLE_RATE > MOST_WORDS_A_MINUTE * samples
             if words < FEWEST_WORDS or not too_fast:
                 continue
-            hint = f"over {MOST_WORDS_A_MINUTE} hardly anyone follows: give it time, or cut words"
+            way = _slower(checked, panel, lines)
+            hint = f"over {MOST_WORDS_A_MINUTE} hardly anyone follows: {way}"
             what = f"{words} words have no time at all"
             if samples > 0:
                 seconds = Fraction(samples, SAMPLE_RATE)
@@ -114,15 +116,31 @@ def _timed_together(checked: Checked, panel: Panel) -> Iterator[list[int]]:
 
 def _time_of(checked: Checked, panel: Panel, lines: list[int]) -> int:
     """Return the samples that lines have in which to be spoken; 0 or below for none."""
-    samples = sum(panel.lines[index].end - panel.lines[index].start for index in lines)
     line = panel.lines[lines[-1]]
+    if not _is_recorded(line) and _overrun(checked, panel, lines[-1]) <= 0:
+        entries = checked.board.content.panels[panel.index].dialogue
+        lasts = (estimated_length(checked.board, entries[index]) for index in lines)
+        return samples_from_seconds(sum(lasts, Fraction(0)))
+    samples = sum(panel.lines[index].end - panel.lines[index].start for index in lines)
     if not _is_recorded(line):
-        return samples - max(0, _overrun(checked, panel, lines[-1]))
+        return samples - _overrun(checked, panel, lines[-1])
     if line.voice is not None and (voiced := checked.voiced.get(line.voice)):
         # A pace has its pauses in it, but not the silence that a recording was left with.
         pause = checked.board.content.speech.gap.in_seconds(checked.timeline.rate)
         samples = min(samples, voiced + samples_from_seconds(pause))
     return samples
+
+
+def _slower(checked: Checked, panel: Panel, lines: list[int]) -> str:
+    """Return what would make lines slower that are spoken too fast."""
+    line = panel.lines[lines[-1]]
+    if _is_recorded(line):
+        return "record it again, slower or with fewer words"
+    if _overrun(checked, panel, lines[-1]) > 0:
+        return "give it time, or cut words"
+    cast = checked.board.content.cast.get(line.who)
+    whose = f"of {line.who} under cast" if cast and cast.words_per_minute else "under speech"
+    return f"lower words_per_minute {whose}"
 
 
 def _is_recorded(line: Line) -> bool:

@@ -17,6 +17,7 @@ from animatic.frames import (
     Rate,
     ceil_frames_from_seconds,
     ceil_to,
+    frames_from_seconds,
     round_half_up,
     share_in_steps,
 )
@@ -24,7 +25,7 @@ from animatic.timeline.fits import ends_taken
 from animatic.timeline.layout import Slot, panel_ends, read_slots
 from animatic.timeline.model import Panel, Shot, Timeline
 from animatic.timeline.reading import reading_seconds
-from animatic.timeline.speech import dialogue_length
+from animatic.timeline.speech import dialogue_length, spoken_seconds
 
 __all__ = ["Part", "frames_for_move", "parts", "unfitted"]
 
@@ -47,6 +48,11 @@ class Part:
     bare: int
     """The frames that it would have if nothing had ever been fitted; where held, `own`."""
 
+    @property
+    def may_grow(self) -> bool:
+        """Whether its lines can be given more: what a recording holds is only as long as that."""
+        return self.moves or self.held_by == _RECORDED
+
 
 def parts(
     board: Board, timeline: Timeline, everything: bool = False, *, as_now: bool = False
@@ -64,7 +70,8 @@ def parts(
         found.append(_part(board, timeline.rate, slot, panel, bare, everything, as_now))
     for shot in timeline.shots:
         first, last = shot.panels[0].index, shot.panels[-1].index
-        found[first : last + 1] = _with_runs(board, timeline, shot, found[first : last + 1])
+        group = found[first : last + 1]
+        found[first : last + 1] = _with_runs(board, timeline, shot, group, as_now)
     return found
 
 
@@ -138,7 +145,9 @@ def _least(board: Board, entry: PanelEntry, rate: Rate) -> tuple[int, str]:
     return ceil_frames_from_seconds(seconds, rate), why
 
 
-def _with_runs(board: Board, timeline: Timeline, shot: Shot, group: list[Part]) -> list[Part]:
+def _with_runs(
+    board: Board, timeline: Timeline, shot: Shot, group: list[Part], as_now: bool
+) -> list[Part]:
     """Return a shot's panels with the least lengths that its runs need, from the last one on.
 
     Raising a later panel serves the earlier runs too, so that no more is asked for than must be.
@@ -148,15 +157,30 @@ def _with_runs(board: Board, timeline: Timeline, shot: Shot, group: list[Part]) 
         entry, rate = board.content.panels[run[0].index], timeline.rate
         if not entry.dialogue:
             continue
-        # A line that is cut off already may stay so; but its cut goes no further into it.
+        # What lacks only the pause behind a line may stay so, but goes no further down.
         need = min(
             ceil_frames_from_seconds(dialogue_length(board, entry, rate), rate),
             sum(part.bare for part in run),
             sum(part.own for part in run),
         )
-        group[at:] = _raised(run, need, f"a line of panel {at + 1}")
+        if not as_now:
+            need = max(need, _spoken(board, entry, rate, run))
+        why = f"a line of panel {at + 1}" if len(group) > 1 else "its dialogue"
+        group[at:] = _raised(run, need, why)
     taken = sum(ends_taken(shot, timeline.shots))
     return _raised(group, taken, "its transitions" if len(group) == 1 else "its shot's transitions")
+
+
+def _spoken(board: Board, entry: PanelEntry, rate: Rate, run: Sequence[Part]) -> int:
+    """Return the frames that a run needs so that no line of its first panel runs over its end.
+
+    0 where none does. A panel that its lines time may be rounded to the pose before their end.
+    """
+    written = entry.duration.own if entry.duration and entry.duration.is_fitted else entry.duration
+    end = spoken_seconds(board, entry, rate)
+    over = end * rate.fps - sum(part.own for part in run)
+    is_rounded = written is None and over < run[-1].step
+    return 0 if is_rounded or over <= 0 else frames_from_seconds(end, rate)
 
 
 def _raised(run: Sequence[Part], need: int, why: str) -> list[Part]:
@@ -168,9 +192,9 @@ def _raised(run: Sequence[Part], need: int, why: str) -> list[Part]:
     if lacking <= 0:
         return list(run)
     # Where none moves, recordings that go back to their own length have left too little room.
-    rising = [part for part in run if part.moves] or [
-        part for part in run if part.held_by == _RECORDED
-    ][-1:]
+    rising = [part for part in run if part.moves] or [part for part in run if part.may_grow][-1:]
+    if not rising:
+        return list(run)
     starts, lows = [part.own for part in rising], [part.least for part in rising]
     steps, most = [part.step for part in rising], list(map(max, starts, lows))
     room, whole = sum(most) - sum(lows), ceil_to(lacking, steps[-1])

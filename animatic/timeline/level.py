@@ -43,7 +43,9 @@ _LEAST = 3
 """A photo that is nearer than this (2 % of light) stays as it is, to the bit."""
 _TOLD = 10
 """Hundredths of a stop that are worth a line."""
-_WAY = 5
+_APART = 33
+"""Hundredths of a stop: cameras write exposures down in thirds (ISO 12232 and common practice)."""
+_WAY = 6
 """Changes with the way photos are evened, so that what was kept of another way is not taken."""
 _USUAL_SPREAD = 150
 """Groups differ by so much because of what they show: 1.34 stops in one lit scene (measured)."""
@@ -73,6 +75,9 @@ class Levelled:
     untold: Untold = Untold.NOTHING
     """What nothing tells of it beside most of the setup's photos: they share nothing that they
     show, and not all hold how they were exposed, or that their white was held."""
+    apart: int = 0
+    """Hundredths of a stop that it shows more light (below 0: less) than the camera's word of its
+    exposure says, beside the photos that it is compared with; 0 within a third of a stop."""
 
     @property
     def colours(self) -> Gains:
@@ -97,14 +102,18 @@ class Levelled:
             "blue": blue / 100,
             "wanted": self.wanted / 100,
             "untold": self.untold.name.lower() if self.untold else None,
+            "apart": self.apart / 100,
         }
 
     def __str__(self) -> str:
-        way = "up" if self.exposure >= 0 else "down"
-        words = f"{self.photo}: brought {way} by {abs(self.exposure) / 100:.2f} stop"
         colours = zip(("red", "green", "blue"), self.colours, strict=True)
         shown = [f"{name} {gain / 100:+.2f}" for name, gain in colours if abs(gain) >= _TOLD]
-        return f"{words}{''.join(', ' + one for one in shown)}, to even setup {self.setup}"
+        if shown and abs(self.exposure) < _LEAST:
+            shown[0] += " stop"
+        else:
+            way = "up" if self.exposure >= 0 else "down"
+            shown.insert(0, f"brought {way} by {abs(self.exposure) / 100:.2f} stop")
+        return f"{self.photo}: {', '.join(shown)}, to even setup {self.setup}"
 
     @property
     def is_told(self) -> bool:
@@ -133,38 +142,39 @@ def levels(
     return tuple(found)
 
 
-def _levelled(setup: str, photo: str, wanted: Gains, untold: Untold) -> Levelled:
+def _levelled(setup: str, photo: str, wanted: Gains, untold: Untold, apart: int) -> Levelled:
     exposure = sum(part * weight for part, weight in zip(wanted, WEIGHTS, strict=True))
     given = round(min(MOST_EXPOSURE, max(-MOST_EXPOSURE, exposure)))
     colours = (min(MOST_COLOUR, max(-MOST_COLOUR, round(part - exposure))) for part in wanted)
     red, green, blue = (given + colour for colour in colours)
     gains = (red, green, blue)
     if max(abs(gain) for gain in gains) < _LEAST:
-        return Levelled(setup, photo, (0, 0, 0), 0, 0, untold)
-    return Levelled(setup, photo, gains, given, round(exposure), untold)
+        return Levelled(setup, photo, (0, 0, 0), 0, 0, untold, apart)
+    return Levelled(setup, photo, gains, given, round(exposure), untold, apart)
 
 
 @lru_cache(maxsize=64)
-def _recalled(shown: tuple[tuple[Path, Light], ...]) -> list[tuple[Gains, Untold]]:
-    """Return what each photo of a setup is raised by, without limits, and what is untold of it.
+def _recalled(shown: tuple[tuple[Path, Light], ...]) -> list[tuple[Gains, Untold, int]]:
+    """Return what each photo of a setup is raised by, without limits, what is untold of it, and
+    how far apart it is from the camera's word.
 
     Comparing many views takes seconds: it is done once for the same photos.
     """
     memory = Memory("level.json")
     lights = [light for _, light in shown]
     key = sha256(repr((_WAY, lights)).encode()).hexdigest()
-    numbers = memory.remember(key, 4 * len(shown), lambda: _numbers(_evened(shown)))
+    numbers = memory.remember(key, 5 * len(shown), lambda: _numbers(_evened(shown)))
     memory.keep()
-    quads = zip(*(numbers[part::4] for part in range(4)), strict=True)
-    return [((red, green, blue), Untold(untold)) for red, green, blue, untold in quads]
+    rows = zip(*(numbers[part::5] for part in range(5)), strict=True)
+    return [((red, green, blue), Untold(untold), apart) for red, green, blue, untold, apart in rows]
 
 
-def _numbers(evened: Sequence[tuple[Raise, Untold]]) -> list[int]:
-    return [round(n) for gains, untold in evened for n in (*gains, untold)]
+def _numbers(evened: Sequence[tuple[Raise, Untold, float]]) -> list[int]:
+    return [round(n) for gains, untold, apart in evened for n in (*gains, untold, apart)]
 
 
-def _evened(shown: Sequence[tuple[Path, Light]]) -> list[tuple[Raise, Untold]]:
-    """Return by how many hundredths of a stop each photo is raised, and what is untold of it."""
+def _evened(shown: Sequence[tuple[Path, Light]]) -> list[tuple[Raise, Untold, float]]:
+    """Return by how many hundredths of a stop each photo is raised, and what else is kept of it."""
     lights = [light for _, light in shown]
     grids = [grid_of(light) for light in lights]
 
@@ -179,16 +189,19 @@ def _evened(shown: Sequence[tuple[Path, Light]]) -> list[tuple[Raise, Untold]]:
     levels = [_level(group, grids, lights, is_told) for group in groups]
     middle = middle_of([level for level, g in zip(levels, groups, strict=True) for _ in g.members])
     most = max(groups, key=lambda group: len(group.members))
-    raises: list[tuple[Raise, Untold]] = [((0.0, 0.0, 0.0), Untold.NOTHING)] * len(lights)
+    raises: list[tuple[Raise, Untold, float]] = []
+    raises += [((0.0, 0.0, 0.0), Untold.NOTHING, 0.0)] * len(lights)
     for group, level in zip(groups, levels, strict=True):
         off = level - middle
         if not is_told:
             # What groups usually differ by is the subject; beyond it is more likely exposure.
             over = min(_MOST_GUESSED, max(0.0, abs(off) - _USUAL_SPREAD))
             off = over if off > 0 else -over
+        apart = _apart(group, lights)
         for number, brighter in zip(group.members, group.brighter, strict=True):
             red, green, blue = (-float(part) - off for part in brighter)
-            raises[number] = (red, green, blue), Untold.NOTHING if group is most else untold
+            kind = Untold.NOTHING if group is most else untold
+            raises[number] = (red, green, blue), kind, apart.get(number, 0.0)
     return raises
 
 
@@ -202,3 +215,20 @@ def _level(group: Group, grids: Sequence[Lights], lights: Sequence[Light], is_to
         return middle_of([exposure - offs[m] for m, exposure in told if exposure is not None])
     # Places that are burnt out or black count in the middle of all lights as well.
     return middle_of([float(np.median(brightness(grids[m]))) - offs[m] for m in group.members])
+
+
+def _apart(group: Group, lights: Sequence[Light]) -> dict[int, float]:
+    """Return the photos that show more or less light than the camera's word says, and by how much.
+
+    Of two nothing tells which is at fault, and both are returned, each beside the other.
+    """
+    shown = dict(zip(group.members, group.brighter @ WEIGHTS, strict=True))
+    told = [(number, lights[number].exposure) for number in group.members]
+    more = {number: float(shown[number] - word) for number, word in told if word is not None}
+    if len(more) == 2:
+        (one, first), (other, second) = more.items()
+        found = {one: first - second, other: second - first}
+    else:
+        middle = middle_of(list(more.values())) if more else 0.0
+        found = {number: value - middle for number, value in more.items()}
+    return {number: value for number, value in found.items() if abs(value) > _APART}

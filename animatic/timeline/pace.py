@@ -10,7 +10,7 @@ from statistics import fmean, median, pstdev
 
 from animatic.board import Board
 from animatic.frames import SAMPLE_RATE, samples_from_seconds, seconds_from_frames
-from animatic.timeline.beats import beat_frames
+from animatic.timeline.beats import landings
 from animatic.timeline.model import Shot, Timeline
 
 __all__ = ["Pace", "Stretch", "even_runs", "pace"]
@@ -140,13 +140,12 @@ def _is_even(frames: Sequence[int]) -> bool:
 
 def _together(board: Board, timeline: Timeline) -> list[str]:
     """Return the shots that begin on a beat just where a line ends: it feels mechanical."""
-    beats = set(beat_frames(board, timeline))
     near = samples_from_seconds(seconds_from_frames(NEAR_FRAMES, timeline.rate), SAMPLE_RATE)
     found = []
-    for shot in timeline.shots[1:]:
-        if shot.start not in beats:
+    for one in landings(board, timeline):
+        if not one.is_on:
             continue
-        at = samples_from_seconds(seconds_from_frames(shot.start, timeline.rate))
+        at = samples_from_seconds(seconds_from_frames(one.shot.start, timeline.rate))
         if any(abs(line.end - at) <= near for line in timeline.lines):
-            found.append(shot.name)
+            found.append(one.shot.name)
     return found

@@ -17,7 +17,14 @@ from animatic.frames import (
 )
 from animatic.timeline.model import Line
 
-__all__ = ["count_words", "dialogue_length", "line_length", "place_lines"]
+__all__ = [
+    "count_words",
+    "dialogue_length",
+    "estimated_length",
+    "line_length",
+    "place_lines",
+    "spoken_seconds",
+]
 
 
 _UNSPACED = re.compile(
@@ -50,6 +57,11 @@ def line_length(board: Board, entry: LineEntry) -> Fraction:
     """Return a line's length in seconds: its sound's own, or estimated from its words."""
     if (voice := board.voice(entry)) is not None:
         return board.media.sounds[voice].seconds
+    return estimated_length(board, entry)
+
+
+def estimated_length(board: Board, entry: LineEntry) -> Fraction:
+    """Return the seconds that a line's words take at its speaker's rate, whatever speaks them."""
     cast = board.content.cast.get(entry.who)
     pace = cast.words_per_minute if cast is not None else None
     pace = pace or board.content.speech.words_per_minute
@@ -80,6 +92,15 @@ def dialogue_length(board: Board, entry: PanelEntry, rate: Rate) -> Fraction:
     if entry.dialogue[-1].over == "next":
         return last
     return last + board.content.speech.tail.in_seconds(rate)
+
+
+def spoken_seconds(board: Board, entry: PanelEntry, rate: Rate) -> Fraction:
+    """Return where the last line that may not run over the cut ends; 0 without one.
+
+    In seconds from the panel's start.
+    """
+    ends = zip(entry.dialogue, _laid(board, entry, rate), strict=True)
+    return max((end for line, (_, end) in ends if line.over == "no"), default=Fraction(0))
 
 
 def place_lines(

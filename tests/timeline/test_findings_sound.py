@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from animatic.audiofacts import AudioFacts
+from animatic.board.voices import Spoken
 from animatic.timeline import lay_out
 from animatic.timeline.findings import findings
 from tests.boards import HEAD, BoardFolder, panels
@@ -148,7 +151,9 @@ def test_words_that_are_not_lettered_need_no_reading(find: Find) -> None:
 
 
 TEN = "one two three four five six seven eight nine ten"
-TIGHT = "over 200 hardly anyone follows: give it time, or cut words"
+FAST = "over 200 hardly anyone follows"
+AGAIN = f"{FAST}: record it again, slower or with fewer words"
+TIGHT = f"{FAST}: give it time, or cut words"
 
 
 def test_more_words_than_a_panel_has_time_for(find: Find) -> None:
@@ -194,8 +199,36 @@ def test_a_line_over_the_cut_has_its_own_time(find: Find) -> None:
     # At 240 a minute it is too fast wherever the cut lies.
     head = f"{HEAD}cast: {{Odd: {{words_per_minute: 240}}}}\n"
     assert find("tight", text, head) == [
-        f"5:53: shot 10: 5 words in 1.25 s are 240 words a minute; {TIGHT}"
+        f"5:53: shot 10: 5 words in 1.25 s are 240 words a minute; {FAST}: lower"
+        " words_per_minute of Odd under cast"
     ]
+    assert find("tight", text, f"{HEAD}speech: {{words_per_minute: 240}}\n") == [
+        f"5:53: shot 10: 5 words in 1.25 s are 240 words a minute; {FAST}: lower"
+        " words_per_minute under speech"
+    ]
+
+
+def test_a_scratch_voice_may_speak_as_fast_as_it_does(tmp_path: Path) -> None:
+    board = BoardFolder(tmp_path)
+    board.photo()
+    # 10 words at 150 a minute take 4 s; the machine speaks them in 2.5 s, which are 240 a minute.
+    path = board.sound("spoken.wav", samples=120_000)
+    head = f"{HEAD}speech: {{scratch: false}}\ncast: {{Odd: {{words_per_minute: 150}}}}\n"
+
+    def found(length: str) -> list[str]:
+        line = f"dialogue: [{{who: Odd, line: {TEN}, at: 0s}}]"
+        text = panels(f"- {{shot: 10, photo: a.jpg{length}, {line}}}", head)
+        read = board.read(text)
+        read.media.sounds[path] = AudioFacts(120_000, 48_000, 1)
+        spoken = replace(read, spoken=Spoken({("Odd", TEN): path}))
+        film = lay_out(spoken)
+        assert film.lines[0].scratch
+        assert film.lines[0].end == 120_000
+        return [one.hint for one in findings(spoken, film) if one.kind == "tight"]
+
+    assert found("") == found(", duration: 3s") == found(", duration: 60f") == []
+    # Where the panel ends before it does, the panel is too short: more time helps.
+    assert found(", duration: 58f") == [TIGHT]
 
 
 def test_a_recording_is_measured_by_its_own_length(tmp_path: Path) -> None:
@@ -208,7 +241,8 @@ def test_a_recording_is_measured_by_its_own_length(tmp_path: Path) -> None:
         line = f"dialogue: [{{who: Odd, line: {TEN}, voice: fast.wav}}]"
         text = f"- {{shot: 10, photo: a.jpg{length}, {line}}}"
         (found,) = board.found("tight", text)
-        assert found.endswith(f"shot 10: 10 words in 1.41 s are 426 words a minute; {TIGHT}")
+        # No other length of the panel makes a recording slower.
+        assert found.endswith(f"shot 10: 10 words in 1.41 s are 426 words a minute; {AGAIN}")
         assert board.found("tight", text.replace("fast", "three")) == []
         # 24 frames are too few for it; but what is heard is the recording, whole.
         assert board.found("tight", text.replace("fast", "three").replace("10s", "24f")) == []

@@ -75,9 +75,15 @@ def test_a_fit_before_a_change_leaves_no_trace_in_the_fit_after_it(
     assert [entry.duration for entry in after.content.panels] == [
         entry.duration for entry in straight.content.panels
     ]
-    # And what is held has the length that it has without any fit.
-    for part, has in zip(parts(plain, lay_out(plain)), lengths(lay_out(after)), strict=True):
-        assert part.moves or has == lengths(lay_out(plain))[part.index]
+    # And what is held has the length that it has without any fit, or what its line needs.
+    film, ends = lay_out(plain), {shot.name: shot.end for shot in lay_out(plain).shots}
+    for part, has in zip(parts(plain, film), lengths(lay_out(after)), strict=True):
+        panel = film.panels[part.index]
+        over = max([0, *(line.end_frame - ends[panel.shot] for line in panel.lines)])
+        if not part.moves and (over < panel.shoot_on or part.held_by != "recorded dialogue"):
+            assert has == panel.frames
+        elif not part.moves:
+            assert panel.frames <= has < panel.frames + over + panel.shoot_on
 
 
 def test_a_recording_keeps_its_rounding_from_one_fit_to_the_next(folder: BoardFolder) -> None:

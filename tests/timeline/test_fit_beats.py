@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from test_fit import with_lengths
 
 from animatic.timeline import lay_out
-from animatic.timeline.beats import Room, beat_frames, best_cuts, fit_beats
+from animatic.timeline.beats import Room, beat_frames, best_cuts, fit_beats, landings
 from animatic.timeline.fit import CannotFit
 
 # Frames a beat = 60 fps / BPM; 1440 / BPM at 24 fps is the click-track convention. Frames of
@@ -70,13 +70,20 @@ def test_a_list_of_beats_is_read(folder: BoardFolder) -> None:
     assert beat_frames(board, lay_out(board)) == [12, 30]
 
 
-def cost(cuts: list[int], rooms: list[Room], beats: list[int]) -> tuple[int, int]:
+def cost(cuts: list[int], rooms: list[Room], beats: list[int]) -> tuple[int, int, int, int]:
     before = [0]
     for room in rooms:
         before.append(before[-1] + room.frames)
-    inner = cuts[1:-1]
-    off = sum(cut not in beats for cut in inner)
-    return off, sum(abs(cut - old) for cut, old in zip(cuts, before, strict=True))
+    # How far each cut lies from the nearest beat, and whether that is within half a pose.
+    misses = [min((abs(cut - beat) for beat in beats), default=99) for cut in cuts[1:-1]]
+    on = [miss for miss, room in zip(misses, rooms, strict=False) if miss <= room.step // 2]
+    broken = sum(
+        (end - start) % room.step != 0
+        for (start, end), room in zip(pairwise(cuts), rooms, strict=True)
+        if room.least is not None
+    )
+    moved = sum(abs(cut - old) for cut, old in zip(cuts, before, strict=True))
+    return len(misses) - len(on), broken, sum(on), moved
 
 
 def is_allowed(cuts: tuple[int, ...], rooms: list[Room]) -> bool:
@@ -89,16 +96,23 @@ def is_allowed(cuts: tuple[int, ...], rooms: list[Room]) -> bool:
 @settings(max_examples=150, deadline=None)
 @given(
     st.lists(
-        st.tuples(st.integers(1, 12), st.integers(0, 12), st.booleans()), min_size=1, max_size=5
+        st.tuples(
+            st.integers(1, 12), st.integers(0, 12), st.booleans(), st.sampled_from([1, 2, 2, 3, 4])
+        ),
+        min_size=1,
+        max_size=5,
     ),
     st.sets(st.integers(0, 50), max_size=12),
     st.integers(0, 3),
     st.sets(st.integers(1, 4), max_size=1),
 )
 def test_no_other_way_to_move_the_cuts_is_better(
-    rows: list[tuple[int, int, bool]], beats: set[int], tolerance: int, held: set[int]
+    rows: list[tuple[int, int, bool, int]], beats: set[int], tolerance: int, held: set[int]
 ) -> None:
-    rooms = [Room(frames, None if stays else min(least, frames)) for frames, least, stays in rows]
+    rooms = [
+        Room(frames, None if stays else min(least, frames), step, near=step // 2)
+        for frames, least, stays, step in rows
+    ]
     on = sorted(beats)
     found = best_cuts(rooms, on, tolerance, frozenset(held))
     old = [0]
@@ -195,7 +209,28 @@ def test_the_cut_where_the_music_starts_stays(folder: BoardFolder) -> None:
     )
     board = folder.read(text)
     after = lay_out(with_lengths(board, fit_beats(board, lay_out(board))))
-    assert [shot.start for shot in after.shots] == [0, 48, 99]
+    # The beat lies at 99, within a pose.
+    assert [shot.start for shot in after.shots] == [0, 48, 98]
+
+
+@pytest.mark.parametrize("shoot_on", [1, 2, 3, 4])
+def test_shots_end_with_whole_poses_where_cuts_go_to_beats(
+    folder: BoardFolder, shoot_on: int
+) -> None:
+    # Beats at 97 a minute lie 14.8 frames apart. Lengths of whole poses, 6 s and 12 frames each.
+    rows = "\n".join(f"- {{shot: {n}, photo: a.jpg, duration: {n % 3 + 2}s}}" for n in range(12))
+    head = f"bpm: 97, first_beat: 0.1s}}]\nshoot_on: {shoot_on}\ndefaults: {{shortest: 1f"
+    board = folder.read(film(head, rows).replace("1f}]", "1f}"))
+    before = lay_out(board)
+    fitted = with_lengths(board, fit_beats(board, before, 8))
+    after = lay_out(fitted)
+    assert after.frames == before.frames
+    assert [shot.frames % shoot_on for shot in after.shots] == [0] * 12
+    beats = [round(24 * (0.1 + n * 60 / 97)) for n in range(100)]
+    off = [min(abs(shot.start - beat) for beat in beats) for shot in after.shots[1:]]
+    assert max(off) <= shoot_on // 2
+    assert [abs(one.off) for one in landings(fitted, after)] == off
+    assert all(one.is_on for one in landings(fitted, after))
 
 
 @settings(max_examples=60, deadline=None)

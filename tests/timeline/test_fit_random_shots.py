@@ -92,11 +92,14 @@ def small_films(
     return text.replace("words_per_minute: 60", f"words_per_minute: {pace}"), shots, taken
 
 
-def keeps_all(frames: list[int], shots: list[list[Row]], taken: list[int]) -> bool:
+def keeps_all(
+    frames: list[int], shots: list[list[Row]], taken: list[int], *, to_beats: bool = False
+) -> bool:
     """Whether these lengths leave every panel and shot what the text says that it needs.
 
-    Said anew here, from the written values alone: a line ends in its shot (or where it ended,
-    if that was beyond it), `shortest` is 2 frames, and transitions have room in their shot.
+    Said anew here, from the written values alone: a line ends in its shot (or where it ended, if
+    that was beyond it, and counts or a fit to beats leave it so), `shortest` is 2 frames, and
+    transitions have room in their shot.
     """
     at = 0
     for shot, ends in zip(shots, taken, strict=True):
@@ -109,17 +112,21 @@ def keeps_all(frames: list[int], shots: list[list[Row]], taken: list[int]) -> bo
             alone = min(row.frames, max(2, spoken))
             if has[i] < alone or (not row.is_free and has[i] != row.frames):
                 return False
-            if sum(has[i:]) < min(spoken, sum(had[i:])):
+            may_stay = to_beats or row.over or not any(later.is_free for later in shot[i:])
+            if sum(has[i:]) < (min(spoken, sum(had[i:])) if may_stay else spoken):
                 return False
     return True
 
 
 def least_by_trying(shots: list[list[Row]], taken: list[int]) -> int:
-    """Return the fewest frames of a film, of every way to give each panel up to what it has."""
+    """Return the fewest frames of a film, of every way to give each panel up to what it has.
+
+    Or up to the 12 frames at which the latest line ends.
+    """
     total = 0
     for shot, ends in zip(shots, taken, strict=True):
         ways = product(
-            *(range(1, row.frames + 1) if row.is_free else (row.frames,) for row in shot)
+            *(range(1, max(row.frames, 12) + 1) if row.is_free else (row.frames,) for row in shot)
         )
         total += min(sum(way) for way in ways if keeps_all(list(way), [shot], [ends]))
     return total
@@ -149,7 +156,7 @@ def test_every_length_within_the_limits_fits_and_none_outside(
     before = lay_out(board)
     bounds = limits(board, before)
     most = bounds.shortest + 40 if bounds.longest is None else bounds.longest
-    more = [before.frames + beyond] if bounds.longest is None else []
+    more = [max(bounds.shortest, before.frames) + beyond] if bounds.longest is None else []
     for frames in (*range(bounds.shortest, most + 1), *more):
         after = fitted(board, before, frames)
         assert after.frames == frames
@@ -202,7 +209,7 @@ def test_cuts_go_to_beats_as_well_as_can_be_where_shots_have_several_panels(
     beats = set(beat_frames(board, before))
     after = lay_out(with_lengths(board, fit_beats(board, before, tolerance)))
     assert after.frames == before.frames
-    assert keeps_all(lengths(after), shots, taken)
+    assert keeps_all(lengths(after), shots, taken, to_beats=True)
     old = [shot.start for shot in before.shots]
 
     def cost(starts: list[int]) -> tuple[int, int]:
@@ -215,7 +222,11 @@ def test_cuts_go_to_beats_as_well_as_can_be_where_shots_have_several_panels(
         most = before.shots[n].frames + 2 * tolerance
         ways = product(*(range(1, most + 1) if row.is_free else (row.frames,) for row in shot))
         can_have.append(
-            {sum(way) for way in ways if sum(way) <= most and keeps_all(list(way), [shot], [ends])}
+            {
+                sum(way)
+                for way in ways
+                if sum(way) <= most and keeps_all(list(way), [shot], [ends], to_beats=True)
+            }
         )
     choices = [(0,), *(range(at - tolerance, at + tolerance + 1) for at in old[1:])]
     allowed = [
@@ -237,7 +248,7 @@ def test_there_and_back_over_shots_of_several_panels(
     board = folder.read(made[0])
     before = lay_out(board)
     bounds = limits(board, before)
-    if bounds.longest is not None:
+    if bounds.longest is not None or not keeps_all(lengths(before), *made[1:]):
         return
     now = board
     for _ in range(3):

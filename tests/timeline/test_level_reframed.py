@@ -16,7 +16,7 @@ from animatic.board.read import board_from_bytes
 from animatic.cli import run
 from animatic.picture import PictureMaker
 from animatic.timeline import level
-from animatic.timeline.level import Untold, levels
+from animatic.timeline.level import Levelled, Untold, levels
 from tests.boards import BoardFolder
 from tests.photographs import Frame, corner, exif_of, exposed, framed, photograph, save
 
@@ -101,9 +101,8 @@ def test_views_that_share_nothing_are_told_of_once_for_a_setup(
     assert [one["shot"] for one in told] == ["40"]
     assert [one["untold"] for one in found["levels"]] == [None] * 4 + ["exposure"] * 2
     assert told[0]["found"] == (
-        "the photos of shots 40, 50 share nothing with the photos of shots 00, 10, 20, 30, by"
-        " which setup quay is evened, and not all of them hold how they were exposed: nothing"
-        " tells how light they should be"
+        "the photos of shots 40, 50 share nothing with the rest of setup quay, and not all hold"
+        " exposure data: nothing tells how light they should be"
     )
     assert run(["check", str(board.folder)]) == 0
     assert "exposure and white balance set by hand" in capsys.readouterr().out
@@ -145,6 +144,38 @@ def test_what_both_show_is_believed_before_the_word_of_the_camera(board: BoardFo
         save(picture, board.path(f"{number}.jpg"), exif_of(1 / 50))
     dark = levels(board.read(text(2)))[1]
     assert dark.exposure == pytest.approx(120, abs=10)
+
+
+def test_light_that_the_exposure_does_not_account_for_is_told(board: BoardFolder) -> None:
+    """The same exposure of all is written down, or a longer one that shows as more light."""
+    picture = photograph("coffee")
+    # Stops of light, and what the camera wrote down of them, in seconds.
+    taken = [(0.0, 1 / 50), (0.0, 1 / 50), (0.5, 1 / 50), (1.0, 1 / 25), (0.25, 1 / 50)]
+    for number, (stops, seconds) in enumerate(taken):
+        save(exposed(picture, stops - 0.8), board.path(f"{number}.jpg"), exif_of(seconds))
+    told = [one for one in board.findings(text(5)) if one.kind == "level"]
+    assert [(one.shot, one.words) for one in told] == [
+        (
+            "20",
+            "beside others of setup quay, the photo of shot 20 shows 0.5 stops more light than"
+            " the exposures that the camera wrote down would give",
+        )
+    ]
+    # Of two nothing says which one it is.
+    for number, (stops, seconds) in enumerate([(0.0, 1 / 50), (-0.6, 1 / 50)]):
+        save(exposed(picture, stops), board.path(f"{number}.jpg"), exif_of(seconds))
+    (told_of_both,) = (one for one in board.findings(text(2)) if one.kind == "level")
+    assert "the photos of shots 00, 10 show up to 0.6 stops more or less" in told_of_both.words
+    # A third of a stop is how exactly cameras write it down.
+    save(exposed(picture, -0.3), board.path("1.jpg"), exif_of(1 / 50))
+    assert [one for one in board.findings(text(2)) if one.kind == "level"] == []
+
+
+def test_colour_alone_is_said_without_an_exposure() -> None:
+    blue = Levelled("quay", "2.jpg", (-1, -1, 13), 0, 0)
+    assert str(blue) == "2.jpg: blue +0.13 stop, to even setup quay"
+    both = Levelled("quay", "2.jpg", (-20, -20, -7), -20, -20)
+    assert str(both) == "2.jpg: brought down by 0.20 stop, blue +0.13, to even setup quay"
 
 
 def graded(top: int) -> np.ndarray:
