@@ -280,7 +280,8 @@ def test_check_speaks_json(strict: bool, board: BoardFolder, capsys: Capture) ->
 def test_a_faulty_board_is_told_in_json_where_json_is_asked_for(
     command: str, board: BoardFolder, capsys: Capture
 ) -> None:
-    board.write("board: 1\npanels:\n  - {shot: 10, photo: a.jpg}\n  - {photo: gone.jpg}\n")
+    # A file that is not there is a fault too, but two boards are compared without it.
+    board.write("board: 1\npanels:\n  - {shot: 10, photo: a.jpg}\n  - {photo: a.jpg, looks: up}\n")
     assert run([command, ".", *["board.yaml"] * (command == "compare"), "--format", "json"]) == 1
     out, err = capsys.readouterr()
     assert err == ""
@@ -289,11 +290,11 @@ def test_a_faulty_board_is_told_in_json_where_json_is_asked_for(
             {
                 "file": "board.yaml",
                 "line": 4,
-                "column": 13,
-                "path": "panels[2].photo",
+                "column": 27,
+                "path": "panels[2].looks",
                 "shot": "10",
-                "found": "gone.jpg is not there",
-                "allowed": "",
+                "found": "up",
+                "allowed": "left or right",
                 "hint": "",
             }
         ]
