@@ -84,7 +84,7 @@ def test_taking_in_twice_changes_nothing(
     assert run(["take-in", str(board.folder), str(back.folder)]) == 0
     assert board.file.read_bytes() == once
     assert capsys.readouterr().out.endswith(
-        "the board has all of them already\nevery line has its recording\n"
+        "the board has all of them already\nevery line has a recording\n"
     )
     lines = board.folder / "sound" / "lines"
     assert sorted(path.name for path in lines.iterdir()) == ["01_odd.wav"]
@@ -195,7 +195,7 @@ def test_lines_without_a_recording_are_named(
     assert run(["take-in", str(board.folder), str(back.folder)]) == 0
     out = capsys.readouterr().out
     assert "lines are brought to -23 LUFS; --loudness sets another level\n" in out
-    assert "still to come: 1 line: 1 (Odd)\n" in out
+    assert 'still to come: 1 line: 1 (Odd "The tide is late.")\n' in out
 
 
 def test_a_new_length_that_a_panel_holds_moves_no_cut(

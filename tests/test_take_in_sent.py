@@ -259,3 +259,30 @@ def test_arrange_says_what_it_does_to_a_script_that_was_sent(
     ) in capsys.readouterr().out
     arrange("1", "2")
     assert "script" not in capsys.readouterr().out
+
+
+def test_what_is_to_come_has_the_numbers_of_the_script(
+    board: BoardFolder, back: BoardFolder, capsys: Capture
+) -> None:
+    assert run(["lines", "--format", "csv"]) == 0
+    arrange("2", "1", "3")
+    spoken(back, "02_nell.wav")
+    spoken(back, "03_odd.wav")
+    out, _ = taken(capsys)
+    assert 'still to come: 1 line: 1 (Nell "Is anybody there?")\n' in out
+    assert "  the numbers are those of the script of WHEN\n" in out
+    text = board.file.read_text().replace("Is anybody there?", "Who is there?")
+    board.file.write_text(text)
+    out, _ = taken(capsys)
+    assert 'still to come: 1 line: (Nell "Who is there?")\n' in out
+    assert "  those without a number are in no script yet: send animatic lines anew\n" in out
+
+
+def test_the_way_to_name_a_file_is_that_of_the_script(
+    board: BoardFolder, back: BoardFolder, capsys: Capture
+) -> None:
+    assert run(["lines", "--format", "csv"]) == 0
+    arrange("2", "1", "3")
+    spoken(back, "take.wav")
+    _, err = taken(capsys)
+    assert "name it as 01_nell.wav is named for line 1" in err

@@ -81,3 +81,15 @@ def test_what_takes_is_told_wrongly(
         (board.folder / "board.yaml").rename(board.folder / "elsewhere.yaml")
     assert run(["takes", *named]) != 0
     assert words in capsys.readouterr().err
+
+
+def test_a_folder_too_deep_is_told(board: BoardFolder, capsys: Capture) -> None:
+    take(board.folder / "takes" / "10_take1", range(1, 37))
+    assert run(["takes", "takes/10_take1"]) == 0
+    told = capsys.readouterr()
+    assert "36 pictures lie here and in no take; a take is a folder in the one that is named" in (
+        told.out + told.err
+    )
+    assert run(["takes", "takes"]) == 0
+    told = capsys.readouterr()
+    assert "in no take" not in told.out + told.err

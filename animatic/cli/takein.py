@@ -240,7 +240,7 @@ def _set(board: Board, before: Timeline, taken: list[Taken], asked: Asked) -> No
         click.echo(as_text(changed, shooting_change((board, before), after)), nl=False)
     for finding in over:
         click.echo(str(finding))
-    click.echo(missing(after[1]))
+    click.echo(missing(*after))
     if copy is not None:
         click.echo(f"the old board is kept as {copy}; {again('undo', board.file)} brings it back")
 

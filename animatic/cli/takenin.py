@@ -64,15 +64,32 @@ def evened(asked: Asked) -> str:
     )
 
 
-def missing(timeline: Timeline) -> str:
-    """Return which lines have no recording yet."""
+def missing(board: Board, timeline: Timeline) -> str:
+    """Return which lines have no recording yet, by the numbers of the newest script that has all.
+
+    Recordings are named by the script: another number would lead to another line.
+    """
+    from animatic.board.sent import kept_scripts
     from animatic.sheets.rows import one_line
+    from animatic.timeline.sentlines import sent_numbers
 
     missing = [line for line in timeline.lines if line.voice is None or line.scratch]
     if not missing:
-        return "every line has its recording"
-    named = ", ".join(f"{line.number} ({one_line(line.who)})" for line in missing)
-    return f"still to come: {counted(len(missing), 'line')}: {named}"
+        return "every line has a recording"
+    scripts, _ = kept_scripts(board.file)
+    numbers = sent_numbers(scripts[0], timeline) if scripts else {}
+    unsent = [line for line in missing if scripts and line.number not in numbers]
+
+    def named(line: Line) -> str:
+        number = "" if line in unsent else f"{numbers.get(line.number, line.number)} "
+        return f"{number}({one_line(line.who)} {quoted(one_line(line.text))})"
+
+    rows = [f"still to come: {counted(len(missing), 'line')}: {', '.join(map(named, missing))}"]
+    if unsent:
+        rows.append("those without a number are in no script yet: send animatic lines anew")
+    if any(numbers.get(line.number, line.number) != line.number for line in missing):
+        rows.append(f"the numbers are those of {scripts[0]}")
+    return "\n  ".join(rows)
 
 
 def words(board: Board, one: Taken, line: Line) -> str:

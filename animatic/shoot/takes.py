@@ -14,12 +14,13 @@ from typing import Literal
 
 from animatic.errors import MediaError, UsageError
 from animatic.sheets.rows import one_line
-from animatic.shoot.framefiles import Numbered, numbered
+from animatic.shoot.framefiles import SUFFIXES, Numbered, numbered
 from animatic.shoot.judging import Seen, judged_pictures, judged_video
 from animatic.shoot.takefacts import Looks
 from animatic.shoot.takenames import TakeName, match_names
 from animatic.timeline.model import Shot, Timeline
 from animatic.timeline.take import Source, Take
+from animatic.words import counted
 
 __all__ = ["VIDEOS", "Shoot", "ShotTakes", "Status", "TakeFinding", "look_over"]
 
@@ -197,6 +198,14 @@ class _Finder:
             paths |= {path: path.name for path in found if path.is_dir()}
         except OSError as fault:
             raise UsageError(f"{self._folder}: cannot be read ({fault.strerror})") from None
+        loose = sum(path.suffix.lower() in SUFFIXES and path not in paths for path in found)
+        if loose:
+            lie = "lie" if loose > 1 else "lies"
+            words = (
+                f"{counted(loose, 'picture')} {lie} here and in no take; a take is a folder in the"
+                " one that is named, as 10_take1"
+            )
+            self._find("name", "", self._folder, words, leaves_out=False)
         said = match_names(self._timeline, set(paths.values()))
         named: dict[Path, TakeName] = {}
         for path, text in sorted(paths.items()):

@@ -149,7 +149,9 @@ def _uneven_photos(checked: Checked) -> Iterator[Finding]:
                 f"evening it would bring the photo {way} by {abs(one.wanted) / 100:.1f} stops;"
                 f" it is brought {way} by {abs(one.exposure) / 100:.1f}"
             )
-            hint = "take it again, or correct it in a photo program"
+            hint = (
+                "take it again, or correct it in a photo program; or are its exposure data wrong?"
+            )
             yield checked.finding("level", panel.shot, panel_key(panel, "photo"), what, hint)
     for setup in dict.fromkeys(one.setup for one in evened):
         of_setup = [(one, shown[setup, one.photo]) for one in evened if one.setup == setup]
@@ -177,7 +179,8 @@ def _unlike_its_exposure(
         f"beside others of setup {photos[0][0].setup}, {_photos_of(panels)} {show} {other} light"
         " than the exposures that the camera wrote down would give"
     )
-    hint = "a lamp, the daylight or a filter changed, and level: even takes it out of the film"
+    hint = "a lamp, the daylight or a filter changed, or what the camera wrote down is wrong;"
+    hint += " where photos show the same, level: even goes by what they show"
     yield checked.finding("level", first.shot, panel_key(first, "photo"), what, hint)
 
 

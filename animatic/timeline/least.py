@@ -113,10 +113,11 @@ def _held(entry: PanelEntry, everything: bool) -> str:
         return "lock"
     if everything:
         return ""
-    if any(line.voice is not None for line in entry.dialogue):
-        return _RECORDED
+    # A count is its author's word, also where a recording lies in the panel.
     if entry.duration is not None and entry.duration.is_own_count:
         return f"an explicit count ({entry.duration})"
+    if any(line.voice is not None for line in entry.dialogue):
+        return _RECORDED
     return ""
 
 

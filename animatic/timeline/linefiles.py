@@ -126,6 +126,11 @@ class _Reader:
             return f"there are the numbers {shown} in its name; keep that of the line"
         if meant := list(self._meant(name)):
             return self._of_script(name, meant)
+        if self.sent.scripts and not name.numbers:
+            # Files are named by the script, whose numbers may be others than those of the board.
+            said = _by_number(self.sent.scripts[0].lines, name, "line {}")
+            if isinstance(said, str):
+                return said
         found = _by_number(self.lines, name, "line {}")
         return found if isinstance(found, str) else (found.number, None)
 

@@ -40,10 +40,11 @@ def _jumping_moves(checked: Checked) -> Iterator[Finding]:
 
 
 def _framed(checked: Checked, panel: Panel, frame: int) -> _Sides:
-    """Return left, top and width of what a frame shows, in parts of the photo's sides."""
+    """Return left, top and width of what a frame shows, in parts of the photo's sides as seen."""
     left, top, right, _ = framing_at(panel, checked.timeline.size, frame).source
     width, height = panel.photo_size
-    return left / width, top / height, (right - left) / width
+    seen = width - right if panel.mirror else left
+    return seen / width, top / height, (right - left) / width
 
 
 def _words(sides: _Sides) -> str:

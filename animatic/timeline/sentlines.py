@@ -17,7 +17,16 @@ from animatic.board.sent import Said, Script
 from animatic.timeline.model import Line, Timeline
 from animatic.words import counted, quoted
 
-__all__ = ["Meant", "Sent", "letters", "moved_lines", "plain", "said_lines", "sent_lines"]
+__all__ = [
+    "Meant",
+    "Sent",
+    "letters",
+    "moved_lines",
+    "plain",
+    "said_lines",
+    "sent_lines",
+    "sent_numbers",
+]
 
 Key = tuple[str, tuple[str, ...]]
 
@@ -122,6 +131,13 @@ def moved_lines(script: Script, timeline: Timeline) -> str:
     return " and ".join(told)
 
 
+def sent_numbers(script: Script, timeline: Timeline) -> dict[int, int]:
+    """Return the number in a script of each line that is in it, by its number now."""
+    lines, sent = timeline.lines, Sent(shots=_shots(timeline))
+    found = ((sent.line_now(Meant(said, script), lines), said.number) for said in script.lines)
+    return {now: number for now, number in found if isinstance(now, int)}
+
+
 def _shots(timeline: Timeline) -> dict[int, str]:
     return {line.number: line.shot for line in said_lines(timeline)}
 
@@ -135,6 +151,9 @@ def letters(text: str) -> list[str]:
     return _LETTERS.findall(plain(text))
 
 
+_FIRST_CYRILLIC = "\u0400"
+_POINTS = range(10, 37)
+"""Canonical combining classes of Unicode (UAX 44, 5.7.4)."""
 _LETTERS = re.compile(r"[^\W\d_]+")
 _WORDS = re.compile(r"\w+")
 
@@ -146,7 +165,15 @@ def _key(line: Line | Said) -> Key:
 
 
 def plain(text: str) -> str:
-    """Return a text in small letters without accents."""
-    parted = unicodedata.normalize("NFKD", text.casefold())
-    kept = "".join(c for c in parted if not unicodedata.combining(c))
+    """Return a text in small letters, Latin and Greek ones without accents.
+
+    >>> plain("Zoë Ålund"), plain("ピム"), plain("Андрей")
+    ('zoe alund', 'ピム', 'андрей')
+    """
+    base, kept = "", ""
+    for c in unicodedata.normalize("NFKD", text.casefold()):
+        base = base if unicodedata.combining(c) else c
+        # Elsewhere such a mark makes another letter; points of Hebrew and Arabic may be left out.
+        if c is base or not (base < _FIRST_CYRILLIC or unicodedata.combining(c) in _POINTS):
+            kept += c
     return unicodedata.normalize("NFC", kept)

@@ -152,3 +152,18 @@ def test_fit_names_the_shots_that_stay(
     assert capsys.readouterr().out.splitlines()[3] == (
         "14 shots as before: 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12 and 2 more"
     )
+
+
+def test_a_count_of_ones_own_stays_though_a_recording_lies_in_its_panel(
+    folder: BoardFolder, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = panels(ROWS.format("60f"), HEAD)
+    board = folder.read(text)
+    before = lay_out(board)
+    assert 1 not in fit_length(board, before, 264)
+    # With `--all` it gets what its line needs.
+    assert str(fit_length(board, before, 264, everything=True)[1]) == "96f"
+    folder.write(text)
+    assert run(["fit", str(folder.folder), "--frames", "264"]) == 0
+    said = capsys.readouterr().out
+    assert "an explicit count (60f) holds it; --all moves it, or write a longer one" in said

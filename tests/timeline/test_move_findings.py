@@ -59,3 +59,9 @@ def test_framings_that_meet_are_none(
     folder: BoardFolder, first: str, second: str, new_shot: bool
 ) -> None:
     assert found(folder, first, second, new_shot) == []
+
+
+def test_a_mirrored_photo_is_counted_as_it_is_seen(folder: BoardFolder) -> None:
+    """As on the exposure sheets: 10 to 60 % of the photo are seen from 40 % on."""
+    (said,) = found(folder, f", mirror: true, {TO}", ", mirror: true")
+    assert "50 % of the photo's width, 40 % from the left" in said
