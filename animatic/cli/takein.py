@@ -12,7 +12,7 @@ import click
 
 from animatic.cli.common import again, bytes_as_read, make_folder, read
 from animatic.cli.options import board_and_folder
-from animatic.cli.takenin import Asked, Taken, evened, missing, overruns, words
+from animatic.cli.takeinwords import Asked, Taken, evened, missing, overruns, words
 from animatic.errors import AnimaticError, MediaError, UsageError
 
 if TYPE_CHECKING:
